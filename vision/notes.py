@@ -1,0 +1,167 @@
+"""Every sentence that a measurement can say to a person, in one registry.
+
+`NOTES` are remarks beside a reading; `REMEDIES` are the causes of a refusal,
+each with exactly one thing to do.  Codes are stored in archives for years: a
+test freezes them, new ones are added and old ones never change their meaning.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Note:
+    """A remark on a photo or a reading: a stable code and a sentence."""
+
+    code: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """Why there is no value, and the one thing to do about it."""
+
+    code: str
+    reason: str
+    advice: str
+
+
+NOTES: dict[str, Note] = {}
+REMEDIES: dict[str, Remedy] = {}
+
+
+def _note(code: str, text: str) -> Note:
+    return NOTES.setdefault(code, Note(code, text))
+
+
+def _remedy(code: str, reason: str, advice: str) -> Remedy:
+    return REMEDIES.setdefault(code, Remedy(code, reason, advice))
+
+
+HAND = "Measure this strut by hand with a rule."
+
+# --- remarks ---------------------------------------------------------------
+EXTENSION_ONLY = _note("extension-only", "Extension only: a right extension does not prove the oil level.")
+RESTING_STATE = _note(
+    "resting-state",
+    "U is the photo measurement's own; friction, temperature and load move the strut by more.",
+)
+FOCAL_UNKNOWN = _note(
+    "focal-unknown", "The photo does not tell its focal length; a wide guess is carried in U."
+)
+FOCAL_NOT_CALIBRATED = _note(
+    "focal-not-calibrated", "This camera is not calibrated; the doubt about its focal length is carried in U."
+)
+CARD_UNMEASURED = _note(
+    "card-unmeasured", "The check bars of this card copy were not given; 1 % doubt of its print is in U."
+)
+STANDOFF_UNKNOWN = _note(
+    "stand-off-unknown", "The card's stand-off was not given; depth comes from the piston's own outline."
+)
+LIMBS_FAINT = _note("limbs-faint", "The piston's outline is faint in places; the band's sides carry more weight.")
+FEW_PIXELS = _note("few-pixels", "Few pixels per millimetre: going closer would make U smaller.")
+SOFT = _note("soft", "The photo is a little soft; a steadier shot would make U smaller.")
+GLARE = _note("glare", "Part of the white of the card is burnt out by glare.")
+BAND_PARTLY_HIDDEN = _note("band-partly-hidden", "Part of the band's upper edge is hidden or dirty.")
+RIM_PARTLY_HIDDEN = _note("rim-partly-hidden", "Part of the collar's lower rim is hidden.")
+NO_PRESSURE = _note(
+    "no-pressure", "The plate states a chart and no pressure was given: the limits cannot be told, undecided."
+)
+CARD_DIFFERS = _note("card-copy-unread", "The card's copy number could not be read.")
+
+# --- refusals: the photo -----------------------------------------------------
+TOO_SMALL = _remedy(
+    "too-small", "The picture is too small to measure on.", "Send the original photo at its full size."
+)
+NO_CARD = _remedy(
+    "no-card",
+    "No scale card was found.",
+    "Hang the card beside the piston, whole and facing the camera, and photograph again.",
+)
+CARD_PARTLY_SEEN = _remedy(
+    "card-partly-seen",
+    "Too little of the scale card is seen.",
+    "Photograph again with the whole card in view.",
+)
+CARD_BENT = _remedy(
+    "card-bent",
+    "The card is bent, or not printed as its definition says.",
+    "Use a flat card copy printed at 100 % and photograph again.",
+)
+BLURRED = _remedy(
+    "blurred", "The photo is not sharp enough.", "Hold the phone still, tap on the card to focus, take it again."
+)
+GLARED = _remedy(
+    "glare",
+    "Glare hides an edge that has to be read.",
+    "Shade the strut or move the lamp, and photograph again without flash.",
+)
+TOO_OBLIQUE = _remedy(
+    "too-oblique",
+    "The camera looks at the card from too far aside.",
+    "Stand square to the card, the camera level with the collar, and photograph again.",
+)
+SPAN_OUTSIDE_CARD = _remedy(
+    "span-outside-card",
+    "The measured span reaches beyond the ends of the card.",
+    "Hang the card so that it spans from the band to the collar.",
+)
+WRONG_LEG = _remedy(
+    "wrong-leg",
+    "The leg tag in the photo belongs to another leg.",
+    "Choose the leg that was photographed, or photograph the leg that was chosen.",
+)
+NO_BAND = _remedy(
+    "no-band",
+    "The red band was not found on the piston beside the card.",
+    "Wipe the band with an approved cloth, bring it whole into view, and photograph again.",
+)
+TWO_BANDS = _remedy(
+    "two-bands", "More than one red band could be meant.", HAND
+)
+NO_COLLAR = _remedy(
+    "no-collar",
+    "The collar's lower rim was not found.",
+    "Bring the collar into view, the camera level with it, and photograph again.",
+)
+BAND_HIDDEN = _remedy(
+    "band-hidden",
+    "Too little of the band's upper edge is clear.",
+    "Clear the view of the band's upper edge and photograph again.",
+)
+COLLAR_HIDDEN = _remedy(
+    "collar-hidden",
+    "Too little of the collar's lower rim is clear.",
+    "Clear the view of the collar's lower rim and photograph again.",
+)
+OUTLINE_LOST = _remedy(
+    "outline-lost",
+    "The piston's outline was not found.",
+    "Photograph against a plain background with the whole width of the piston in view.",
+)
+SCALES_DISAGREE = _remedy(
+    "scales-disagree",
+    "The card and the known diameters do not tell the same scale.",
+    "Check stand-off, card copy and the leg's diameters, then photograph again; else measure by hand.",
+)
+ELEVATION_DISAGREES = _remedy(
+    "elevation-disagrees",
+    "The card and the rings do not tell the same direction of view.",
+    "Hang the card parallel to the piston and photograph again with the camera level with the collar.",
+)
+RINGS_DISAGREE = _remedy(
+    "rings-disagree",
+    "The edges found do not lie on rings of the leg's diameters.",
+    "Check the leg's diameters; else " + HAND[0].lower() + HAND[1:],
+)
+TOO_UNCERTAIN = _remedy(
+    "too-uncertain",
+    "The reading would be too uncertain to be of use.",
+    "Go closer, square to the strut and level with the collar, and photograph again.",
+)
+# --- refusals: the leg -------------------------------------------------------
+FORM_NOT_MEASURED = _remedy(
+    "form-not-measured", "This form of strut cannot be measured from a photo.", HAND
+)
+DATUM_NOT_MEASURED = _remedy(
+    "datum-not-measured", "The plate measures this strut between marks that a photo cannot read.", HAND
+)
