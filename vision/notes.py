@@ -66,6 +66,14 @@ RIM_PARTLY_HIDDEN = _note("rim-partly-hidden", "Part of the collar's lower rim i
 NO_PRESSURE = _note(
     "no-pressure", "The plate states a chart and no pressure was given: the limits cannot be told, undecided."
 )
+PRESSURE_OUTSIDE_CHART = _note(
+    "pressure-outside-chart",
+    "The strut's pressure lies outside the plate's chart: the limits cannot be told, undecided.",
+)
+PRESSURE_U_ASSUMED = _note(
+    "pressure-doubt-assumed",
+    "The doubt of the strut's pressure was not given; 2 % of it is assumed and is in U.",
+)
 CARD_DIFFERS = _note("card-copy-unread", "The card's copy number could not be read.")
 
 # --- refusals: the photo -----------------------------------------------------

@@ -1,0 +1,85 @@
+"""`gearwitness demo --measure-only`: the demo's photos measured and held against their truth."""
+
+import argparse
+import json
+import time
+from itertools import count
+from pathlib import Path
+
+from app import console
+from app.commands.demo_photos import LISTS, DemoPhoto, find_images, read_photos
+from app.commands.demo_table import Row, summary, table, to_object
+from app.commands.files import load_photo, make_folder, write_whole
+from app.errors import UsageError
+
+HELP = "measure the demo photos of an invented aircraft and compare with what is true"
+NOTICE = "The demo's pictures are rendered scenes of an invented aircraft with known truth, no photographs."
+_DEFAULT_OUT = "gearwitness-demo"
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    """Add what `demo` understands."""
+    parser.set_defaults(run=run)
+    parser.add_argument(
+        "--measure-only", action="store_true", required=True,
+        help="measure all demo photos, write a table and annotated images, and end",
+    )  # fmt: skip
+    parser.add_argument(
+        "--out", type=Path, metavar="DIR",
+        help=f"folder to write to (default a new folder {_DEFAULT_OUT} in the current one)",
+    )  # fmt: skip
+    parser.add_argument(
+        "--images", type=Path, metavar="DIR", help="folder of the demo's photos (default: found by itself)"
+    )
+
+
+def run(options: argparse.Namespace) -> int:
+    """Measure all photos, write and print the table; return the exit status.
+
+    Raises
+    ------
+    GearwitnessError
+        No photos, no folder to write to, or data that cannot be read.
+    """
+    images = find_images(options.images)
+    photos = read_photos(images)
+    out = _out(options.out, images)
+    rows = []
+    for number, photo in enumerate(photos, 1):
+        start = time.perf_counter()
+        row = _measured(photo, out)
+        rows.append(row)
+        told = f"{row.value}, {row.outcome}" if row.result else row.outcome
+        console.complain(
+            f"[{number}/{len(photos)}] {photo.list_name}/{photo.name}: {told} "
+            f"({time.perf_counter() - start:.1f} s)"
+        )
+    text = f"{table(rows)}\n\n{summary(rows)}\n{NOTICE}\n"
+    write_whole(out / "results.md", f"# Demo photos measured\n\n{text}".encode())
+    objects = json.dumps([to_object(row) for row in rows], indent=1, allow_nan=False)
+    write_whole(out / "results.json", f"{objects}\n".encode())
+    console.say(f"{text}Table and annotated images: {out}")
+    return 0
+
+
+def _measured(photo: DemoPhoto, out: Path) -> Row:
+    from vision.overlay import annotate  # noqa: PLC0415 - drawing is loaded only where it is asked for
+
+    picture = load_photo(photo.path)
+    result = photo.request.measure(picture)
+    make_folder(out / photo.list_name)
+    write_whole(out / photo.list_name / f"{photo.name}.annotated.jpg", annotate(picture, result))
+    return Row(photo, result)
+
+
+def _out(given: Path | None, images: Path) -> Path:
+    """Return the folder to write to, made if need be and never among the demo's own photos."""
+    if given is None:
+        names = (_DEFAULT_OUT if n == 1 else f"{_DEFAULT_OUT}-{n}" for n in count(1))
+        given = next(Path(name) for name in names if not Path(name).exists())
+    originals = images.resolve()
+    if originals in (given.resolve(), *given.resolve().parents):
+        msg = f"{given} lies among the demo's own photos ({', '.join(LISTS)}): write elsewhere"
+        raise UsageError(msg)
+    make_folder(given)
+    return given

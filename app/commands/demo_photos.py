@@ -1,0 +1,121 @@
+"""The demo's photos: where they are, which leg they show, what is known to be true of them.
+
+A folder of lists, each list a folder with NAME.jpg and NAME.truth.json; the
+legs' data in ``legs``.  The truth file names its leg, tells the true extension
+(None where there is none) and what is expected; ``options`` may hold what a
+person would have told the measurement.
+"""
+
+import json
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import app
+from app.commands.strut_request import DEFAULT_STAND_OFF_U_MM, StrutRequest, check_bars
+from app.errors import UsageError
+from vision.card import supplied_cards
+from vision.leg import load_leg
+from vision.strut import StandOff
+
+LISTS = ("reads_within", "reads_outside", "refuses")
+_FOLDER = "demo_images"
+_OPTIONS = {"check_bar_mm", "stand_off_mm", "stand_off_u_mm"}
+
+
+@dataclass(frozen=True)
+class DemoPhoto:
+    """One photo with its truth; `expected` holds keys of the result as they should come out."""
+
+    list_name: str
+    name: str
+    path: Path
+    leg_file: str
+    truth_mm: float | None
+    expected: Mapping[str, Any]
+    request: StrutRequest
+
+
+def find_images(given: Path | None) -> Path:
+    """Return the folder of the demo's photos: the one given, the clone's, or the current folder's.
+
+    Raises
+    ------
+    UsageError
+        There is none.
+    """
+    beside = Path(app.__file__).resolve().parent.parent / _FOLDER
+    for folder in (given,) if given is not None else (beside, Path(_FOLDER)):
+        if any((folder / name).is_dir() for name in LISTS):
+            return folder
+    where = given or f"{beside} and the current folder"
+    msg = (
+        f"no demo photos in {where} (folders {', '.join(LISTS)}): run it in a clone of the project, "
+        f"which carries {_FOLDER}, or give their folder with --images"
+    )
+    raise UsageError(msg)
+
+
+def read_photos(folder: Path) -> list[DemoPhoto]:
+    """Return the photos of all lists with everything but their pixels read and checked.
+
+    Raises
+    ------
+    UsageError
+        There is no photo, or a truth file is missing or unusable.
+    LegError
+        A leg's data is unusable.
+    """
+    photos = [_photo(folder, path) for name in LISTS for path in sorted((folder / name).glob("*.jpg"))]
+    if not photos:
+        msg = f"{folder} holds no photo (*.jpg) in its lists {', '.join(LISTS)}: give another with --images"
+        raise UsageError(msg)
+    return photos
+
+
+def _photo(folder: Path, path: Path) -> DemoPhoto:
+    beside = path.with_suffix(".truth.json")
+    try:
+        truth = json.loads(beside.read_text(encoding="utf-8"))
+        leg_file, length, expected = str(truth["leg_file"]), truth["extension_mm"], dict(truth["expected"])
+        truth_mm = None if length is None else _finite(length)
+        told = dict(_options(truth.get("options") or {}))
+    except (OSError, ValueError, TypeError, KeyError) as error:
+        msg = (
+            f"{beside}: no usable truth ({type(error).__name__}: {error}): "
+            "it needs leg_file, extension_mm and expected"
+        )
+        raise UsageError(msg) from error
+    request = StrutRequest(load_leg(folder / "legs" / leg_file), supplied_cards(), **told)
+    request.leg.require_strut()
+    if request.check_bar_mm is not None:
+        check_bars(request.cards, request.check_bar_mm)
+    return DemoPhoto(path.parent.name, path.stem, path, leg_file, truth_mm, expected, request)
+
+
+def _options(options: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
+    unknown = sorted(set(options) - _OPTIONS)
+    if unknown:
+        msg = f"options knows {', '.join(sorted(_OPTIONS))}, not {', '.join(unknown)}"
+        raise ValueError(msg)
+    if "check_bar_mm" in options:
+        along, *across = map(_finite, options["check_bar_mm"])
+        if len(across) > 1:
+            msg = f"check_bar_mm takes one or two lengths, not {options['check_bar_mm']}"
+            raise ValueError(msg)
+        yield "check_bar_mm", (along, across[0] if across else None)
+    if "stand_off_mm" in options:
+        u = _finite(options.get("stand_off_u_mm", DEFAULT_STAND_OFF_U_MM))
+        if u <= 0:
+            msg = f"stand_off_u_mm is a standard uncertainty above 0, not {u:g}"
+            raise ValueError(msg)
+        yield "stand_off", StandOff(_finite(options["stand_off_mm"]), u)
+
+
+def _finite(value: object) -> float:
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
+        msg = f"a finite number was expected, not {value!r}"
+        raise ValueError(msg)
+    return float(value)

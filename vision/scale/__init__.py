@@ -1,0 +1,6 @@
+"""The scale card found in a photo: where it lies, how far its millimetres can be trusted."""
+
+from vision.scale.fix import CardFix, find_card
+from vision.scale.model import CameraKnowledge, CardKnowledge
+
+__all__ = ["CameraKnowledge", "CardFix", "CardKnowledge", "find_card"]

@@ -1,0 +1,105 @@
+"""The built-in fault detectors: independent estimates that must agree, or there is no reading."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision import notes
+from vision.fit import Prior
+from vision.notes import Remedy
+from vision.results import Refusal
+from vision.scale import CardFix
+from vision.scale.features import apply_homography
+from vision.strut.evidence import end_points
+from vision.strut.locate import NAME, StrutFit
+from vision.strut.model import J
+
+Array = NDArray[np.float64]
+SIGMAS = 3.3  # 1 in 1000 where nothing is wrong
+MIN_SHARE = 0.55
+MAX_MISFIT = 12.0  # mean squared normalised residual of a ring or outline
+SPAN_TOLERANCE_MM = 6.0
+MAX_U_MM = 2.0
+
+
+def check(fix: CardFix, fit: StrutFit, told_stand_off: bool) -> Refusal | None:
+    """Return the first contradiction found, or None."""
+    for test in (_seen, _span, _rings, _scales):
+        refusal = test(fix, fit)
+        if refusal is not None:
+            return refusal
+    solution = fit.solution
+    lean = solution.scalar_contradiction("card parallelism")
+    if abs(lean) > SIGMAS:
+        angle = np.degrees(fit.model.lean_of(solution.theta))
+        return _refuse(notes.ELEVATION_DISAGREES, f"card {abs(angle):.1f}° out of parallel by the rings' bow")
+    off = solution.scalar_contradiction("card stand-off")
+    if abs(off) > SIGMAS:
+        found = fit.model.stand_off_of(solution.theta)
+        words = "told" if told_stand_off else "usual"
+        return _refuse(notes.SCALES_DISAGREE, f"stand-off {found:.0f} mm by the diameters, not as {words}")
+    return None
+
+
+def check_u(expanded: float) -> Refusal | None:
+    """Refuse a reading whose U is of no use."""
+    if not expanded <= MAX_U_MM:
+        return _refuse(notes.TOO_UNCERTAIN, f"U would be {expanded:.1f} mm")
+    return None
+
+
+def _refuse(remedy: Remedy, detail: str) -> Refusal:
+    return Refusal(NAME, remedy, detail)
+
+
+def _seen(_: CardFix, fit: StrutFit) -> Refusal | None:
+    band, rim = fit.seen.band_edge, fit.seen.rim
+    kept = fit.solution.kept_share
+    share = band.share * kept["band edge"]
+    if share < MIN_SHARE:
+        return _refuse(notes.BAND_HIDDEN, f"{share:.0%} of it clear")
+    if rim is None or rim.edge.share * kept["collar rim"] < MIN_SHARE:
+        return _refuse(notes.COLLAR_HIDDEN, f"{0 if rim is None else rim.edge.share:.0%} of it clear")
+    return None
+
+
+def _span(fix: CardFix, fit: StrutFit) -> Refusal | None:
+    back = np.linalg.inv(fix.homography)
+    y = apply_homography(back, np.stack(end_points(fit)))[:, 1]
+    beyond = max(float(-y.min()), float(y.max() - fix.card.height_mm))
+    if beyond > SPAN_TOLERANCE_MM:
+        return _refuse(notes.SPAN_OUTSIDE_CARD, f"by {beyond:.0f} mm")
+    return None
+
+
+def _rings(_: CardFix, fit: StrutFit) -> Refusal | None:
+    for source in ("band edge", "collar rim"):
+        misfit = fit.solution.chi2_per_point[source]
+        if misfit > MAX_MISFIT:
+            return _refuse(notes.RINGS_DISAGREE, f"{source}: {np.sqrt(misfit):.1f} times the expected scatter")
+    collar = _prior(fit, J.COLLAR)
+    w = fit.solution.contradiction(collar)
+    if abs(w) > SIGMAS:
+        value, _sd = fit.solution.without(collar)
+        return _refuse(
+            notes.RINGS_DISAGREE,
+            f"the rim's bow fits a collar of {2 * value:.0f} mm, the leg's data say {2 * collar.mean:.0f} mm",
+        )
+    return None
+
+
+def _scales(_: CardFix, fit: StrutFit) -> Refusal | None:
+    names = {J.PISTON: "piston", J.CYLINDER: "cylinder"}
+    for index, name in names.items():
+        prior = _prior(fit, index)
+        w = fit.solution.contradiction(prior)
+        if abs(w) > SIGMAS:
+            value, _sd = fit.solution.without(prior)
+            return _refuse(
+                notes.SCALES_DISAGREE,
+                f"everything else makes the {name} {2 * value:.1f} mm, the leg's data say {2 * prior.mean:.1f} mm",
+            )
+    return None
+
+
+def _prior(fit: StrutFit, index: J) -> Prior:
+    return next(prior for prior in fit.priors if prior.index == index)

@@ -1,0 +1,197 @@
+"""Edge points along predicted courses: outlines of cylinders and near arcs of rings."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import gaussian_filter1d
+
+from vision.camera import Camera
+from vision.cylinder import Axis, ring
+from vision.edges import binned, fit_steps, to_contrast
+from vision.strut.model import Points
+from vision.strut.window import Window
+
+Array = NDArray[np.float64]
+STEP_PX = 0.5
+
+
+@dataclass(frozen=True)
+class Edge:
+    """Points found along a course.
+
+    Attributes
+    ----------
+    points : Points
+        Where the edge lies, with the scatter of each.
+    share : float
+        Share of the course where the edge is clear.
+    contrast : float
+        Median height of the step as a share of white.
+    blur_px : float
+        Median edge-spread sigma.
+    offset_px : float
+        Median distance from the predicted course, along the normals.
+    """
+
+    points: Points
+    share: float
+    contrast: float
+    blur_px: float
+    offset_px: float
+
+
+NOTHING = Edge(Points(np.zeros((0, 2)), np.zeros(0)), 0.0, 0.0, float("nan"), 0.0)
+
+
+def outline_course(camera: Camera, axis: Axis, radius: float, side: float, s: Array) -> tuple[Array, Array]:
+    """Return pixels (N, 2) and outward normals (N, 2) of a cylinder's outline at axial places s (N,)."""
+    distance = float(np.linalg.norm(axis.point - (axis.point @ axis.direction) * axis.direction))
+    azimuth = side * np.arccos(min(radius / distance, 1.0))
+    on = ring(axis, 0.0, radius, np.array([azimuth]))[0] - axis.point
+    px = camera.project(axis.point + on + s[:, None] * axis.direction)
+    inner = camera.project(axis.point + s[:, None] * axis.direction)
+    along = np.gradient(px, axis=0)
+    normal = np.column_stack([-along[:, 1], along[:, 0]])
+    normal /= np.linalg.norm(normal, axis=1, keepdims=True)
+    outward = np.sign(np.sum(normal * (px - inner), axis=1, keepdims=True))
+    return px, normal * outward
+
+
+def ring_course(
+    camera: Camera, axis: Axis, s: float, radius: float, low: float, high: float, px_per_mm: float
+) -> tuple[Array, Array]:
+    """Return pixels and normals (up the axis) of a ring's near arc between azimuth sines low and high.
+
+    Points are about one pixel apart across the axis.
+    """
+    n = max(int(abs(high - low) * radius * px_per_mm), 2)
+    azimuth = np.arcsin(np.linspace(low, high, n))
+    px = camera.project(ring(axis, s, radius, azimuth))
+    up = camera.project(ring(axis, s + 0.5, radius, azimuth)) - px
+    return px, up / np.linalg.norm(up, axis=1, keepdims=True)
+
+
+def find_edge(
+    window: Window,
+    course: tuple[Array, Array],
+    blur: float,
+    search: float,
+    bin_size: int = 8,
+    least_contrast: float = 0.02,
+    reach: float | None = None,
+    coloured: bool = False,
+) -> Edge:
+    """Find the edge along a course: a common offset first, then each bin's own.
+
+    Parameters
+    ----------
+    course : (px (N, 2), normals (N, 2))
+    blur : float
+        Expected edge-spread sigma, px.
+    search : float
+        How far off the course the edge may lie, px.
+    bin_size : int
+        Neighbouring profiles averaged into one.
+    least_contrast : float
+        Lower steps are not taken for the edge.
+    reach : float, optional
+        Half window of the fit, px; 3.5 blurs and a pixel by default.
+    coloured : bool
+        Whether the two sides differ in colour (the red band).
+    """
+    px, normal = course
+    reach = reach or 3.5 * blur + 1.0
+    extent = search + reach + 1
+    t = np.arange(-extent, extent + 0.01, STEP_PX)
+    if len(px) < 2 * bin_size:
+        return NOTHING
+    where = px[:, None, :] + t[None, :, None] * normal[:, None, :]
+    profiles = binned(window.lumas(where)[:, :, None], bin_size)[:, :, 0]
+    colours = binned(window.colours(where), bin_size) if coloured else None
+    feet = binned(px[:, None, :], bin_size)[:, 0]
+    normals = binned(normal[:, None, :], bin_size)[:, 0]
+    strength = _strength(profiles[:, :, None] if colours is None else colours, blur)
+    near = np.abs(t) <= search
+    # The median over the bins: a streak or a bracket in some of them does not lead the rest astray.
+    common = float(t[near][np.argmax(_typical(strength)[near])])
+    close = np.abs(t - common) <= max(2.0, 1.5 * blur)
+    start = t[close][np.argmax(strength[:, close], axis=1)]
+    scalar, height = profiles, None
+    if colours is not None:
+        scalar, height = _mixture(window, profiles, colours, t, start, blur, reach)
+    steps = fit_steps(scalar, t, start, blur, reach, free_blur=True)
+    typical = float(np.median(steps.blur[steps.good])) if steps.good.any() else blur
+    steps = fit_steps(scalar, t, start, typical, reach)
+    noise = window.noise / np.sqrt(bin_size)
+    height = steps.contrast if height is None else height
+    good = steps.good & (height > max(least_contrast, 5 * noise))
+    good &= np.abs(steps.position - common) < max(2.5, 2 * blur)
+    good = _in_line(steps.position, good)
+    if good.sum() < 3:
+        return NOTHING
+    found = feet[good] + steps.position[good, None] * normals[good]
+    return Edge(
+        Points(found, np.hypot(steps.sigma[good], 0.02)),
+        float(good.mean()),
+        float(np.median(height[good])),
+        typical,
+        float(np.median(steps.position[good])),
+    )
+
+
+def _mixture(
+    window: Window, profiles: Array, colours: Array, t: Array, start: Array, blur: float, reach: float
+) -> tuple[Array, Array]:
+    """Share (B, T) of the second colour along profiles between two colours, and their contrast (B,).
+
+    Luma is a curved function of the mixture of two colours; with the colours of
+    both sides known it is inverted.  Where both have the same luma the colours
+    themselves must do, blunt as JPEG leaves them.
+    """
+    gap = 2.0 + blur  # beyond the reach of half-size colour
+    by_colour, height = to_contrast(colours, t, start, gap, max(reach, gap + 3.0))
+    off = t[None, :] - start[:, None]
+    sides = []
+    for side in (-1, 1):
+        near = ((side * off > gap) & (side * off < max(reach, gap + 3.0)))[:, :, None]
+        sides.append((colours * near).sum(axis=1) / np.maximum(near.sum(axis=1), 1))
+    mix = np.linspace(-0.25, 1.25, 31)
+    result = by_colour.copy()
+    for b in range(len(profiles)):
+        table = window.luma_of(np.maximum(sides[0][b] + mix[:, None] * (sides[1][b] - sides[0][b]), 0.0))
+        rise = np.diff(table)
+        if abs(table[25] - table[5]) < 0.06 or not ((rise > 0).all() or (rise < 0).all()):
+            continue
+        order = np.argsort(table)
+        result[b] = np.interp(profiles[b], table[order], mix[order]) * height[b]
+    return result, height
+
+
+def _strength(profiles: Array, blur: float) -> Array:
+    """How steeply the colour changes: (B, T), smoothed to about the blur."""
+    smooth = gaussian_filter1d(profiles, max(0.7 * blur, 0.5) / STEP_PX, axis=1, mode="nearest")
+    return np.asarray(np.linalg.norm(np.gradient(smooth, axis=1), axis=2))
+
+
+def _typical(strength: Array) -> Array:
+    """Mean over the bins after each is cut at its own strong level, so that no bin outvotes the others."""
+    cap = np.quantile(strength, 0.9, axis=1, keepdims=True)
+    return np.asarray(np.minimum(strength / np.maximum(cap, 1e-6), 2.0).mean(axis=0))
+
+
+def _in_line(position: Array, good: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Drop bins that stand off from a smooth course through the others (3 MAD)."""
+    if good.sum() < 5:
+        return good
+    u = np.linspace(-1, 1, len(position))
+    keep = good.copy()
+    for _ in range(3):
+        coefficients = np.polyfit(u[keep], position[keep], 2)
+        off = np.abs(position - np.polyval(coefficients, u))
+        limit = max(3 * 1.4826 * float(np.median(off[keep])), 0.25)
+        new = good & (off < limit)
+        if new.sum() < 5 or (new == keep).all():
+            break
+        keep = new
+    return keep

@@ -1,0 +1,330 @@
+"""From a card to a strut: which band, which outline, which rim; then all points for the joint fit."""
+
+from dataclasses import dataclass, replace
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from vision import notes
+from vision.camera import Camera
+from vision.cylinder import Axis, elevation_deg, ring
+from vision.cylinder.model import AXIS_SIZE, AxisModel
+from vision.fit import Observations, Prior, Solution, solve
+from vision.leg import StrutData
+from vision.results import Refusal
+from vision.scale import CardFix
+from vision.scale.model import SIZE as CARD_SIZE
+from vision.scale.model import camera_priors, card_priors
+from vision.strut.collect import NOTHING, Edge, find_edge, outline_course, ring_course
+from vision.strut.model import SIZE, STEPS, J, Points, StandOff, StrutModel, strut_priors
+from vision.strut.rim import RimFit, fit_rim
+from vision.strut.search import Rim, find_band_edge, find_outline, find_rims
+from vision.strut.window import Straightened, Window, straighten
+
+Array = NDArray[np.float64]
+NAME = "strut_extension"
+_DEBUG = False
+LONGEST_MM = 330.0
+ARC = 0.86  # of the radius: farther out a ring runs along the scan
+COLLAR_CLEAR_MM = 45.0  # above the rim the collar has ended
+
+
+@dataclass(frozen=True)
+class Seen:
+    """All edges found on a strut, by name of their source."""
+
+    band_edge: Edge
+    rim: RimFit | None
+    limbs: tuple[Edge, Edge]
+    band_sides: tuple[Edge, Edge]
+    paint: tuple[Edge, Edge]
+
+
+@dataclass(frozen=True)
+class StrutFit:
+    """The joint solution with everything it rests on."""
+
+    model: StrutModel
+    solution: Solution
+    priors: tuple[Prior, ...]
+    seen: Seen
+    rim: Rim
+    axis: Axis
+    camera: Camera
+
+    @property
+    def length_mm(self) -> float:
+        """Distance of the two ring planes along the axis."""
+        return float(self.solution.theta[J.TO] - self.solution.theta[J.FROM])
+
+    def gradient(self) -> Array:
+        """Derivative of the length by the parameters."""
+        g = np.zeros(SIZE)
+        g[J.FROM], g[J.TO] = -1, 1
+        return g
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What stays the same through the search."""
+
+    fix: CardFix
+    window: Window
+    strut: StrutData
+    told: StandOff | None
+    blur: float
+
+    @property
+    def radii(self) -> tuple[float, float]:
+        """Radii of piston and collar rim, mm."""
+        return self.strut.piston_diameter_mm / 2, self.strut.collar_diameter_mm / 2
+
+
+def locate(setting: Setting, axis: Axis) -> StrutFit | Refusal:
+    """Find and fit the strut from a first guess of its axis, whose origin lies in the band."""
+    piston, collar = setting.radii
+    camera = setting.fix.model.camera_of(setting.fix.solution.theta)
+    view = straighten(setting.window, camera, axis, 1.6 * collar, -30.0, 60.0)
+    edge = find_band_edge(view, piston, 0.0)
+    if edge is None:
+        return Refusal(NAME, notes.BAND_HIDDEN)
+    better = _with_outline(view, axis, piston, edge.s_mm)
+    if better is None:
+        return Refusal(NAME, notes.OUTLINE_LOST)
+    axis = _with_elevation(better, edge.tan_elevation, edge.s_mm)
+    s_from = edge.s_mm + piston * edge.tan_elevation
+    first = _first_fit(setting, camera, axis, s_from)
+    if isinstance(first, Refusal):
+        return first
+    model, theta = first
+    axis, camera = _axis_of(model, theta), model.fix.model.camera_of(theta)
+    s_from = float(theta[J.FROM])
+    view = straighten(setting.window, camera, axis, 1.25 * collar, s_from - 5, s_from + LONGEST_MM)
+    rims = find_rims(view, piston, collar, s_from + 8.0, s_from + LONGEST_MM - 20)
+    if _DEBUG:
+        print("rims", rims, "s_from", s_from)
+    if not rims:
+        return Refusal(NAME, notes.NO_COLLAR)
+    return _full_fit(setting, model, theta, rims[0])
+
+
+def _axis_of(model: StrutModel, theta: Array) -> Axis:
+    return model.axis_model.axis(theta[J.AXIS : J.AXIS + AXIS_SIZE])
+
+
+def _with_outline(view: Straightened, axis: Axis, radius: float, s_edge: float) -> Axis | None:
+    """Move and lean the axis so that the two outlines near the band lie even about it."""
+    sides = [find_outline(view, radius, side, s_edge - 8, s_edge + 18) for side in (-1, 1)]
+    if sides[0] is None or sides[1] is None:
+        return None
+    (xl, ml), (xr, mr) = sides
+    width = (xr - xl) + (mr - ml) * s_edge
+    if not 0.85 < width / (2 * radius) < 1.15:
+        return None
+    middle, lean = (xl + xr) / 2, (ml + mr) / 2
+    point = (axis.point + middle * axis.lateral) * (2 * radius / width)
+    direction = axis.direction + lean * axis.lateral
+    return Axis(point, direction / np.linalg.norm(direction))
+
+
+def _with_elevation(axis: Axis, tan_elevation: float, s: float) -> Axis:
+    """Turn the axis in the plane of sight until its elevation is what the band's bow tells."""
+    turn = np.arctan(tan_elevation) - np.radians(elevation_deg(axis, s))
+    turn = float(np.clip(turn, -0.15, 0.15))
+    toward = np.cross(axis.direction, axis.lateral)
+    toward *= -np.sign(toward @ axis.point)  # towards the camera
+    # A top that leans towards the camera shows more of it from above: elevation falls with s toward.
+    direction = axis.direction - np.tan(turn) * toward
+    direction /= np.linalg.norm(direction)
+    return Axis(axis.point, direction)
+
+
+def _sides(
+    setting: Setting, camera: Camera, axis: Axis, radius: float, s: tuple[float, float], search: float, least: float, coloured: bool = False
+) -> tuple[Edge, Edge]:
+    """Both outlines of a coaxial cylinder between two axial places, left then right."""
+    k = camera.f_px / float(np.linalg.norm(axis.point))
+    places = np.arange(s[0], s[1], 1 / k)
+    if len(places) < 16:
+        return NOTHING, NOTHING
+    edges = []
+    for side in (-1.0, 1.0):
+        px, normal = outline_course(camera, axis, radius, side, places)
+        keep = _clear_of_card(setting.fix, px) & _inside(setting.window, px)
+        edge = find_edge(setting.window, (px[keep], normal[keep]), setting.blur, search, 6, least, coloured=coloured)
+        edges.append(replace(edge, share=edge.share * float(keep.mean())))
+    return edges[0], edges[1]
+
+
+def _clear_of_card(fix: CardFix, px: Array) -> NDArray[np.bool_]:
+    outline = fix.outline_px
+    grown = outline + 0.015 * (outline - outline.mean(axis=0))
+    contour = grown.astype(np.float32)
+    return np.array([cv2.pointPolygonTest(contour, (float(x), float(y)), True) < -6 for x, y in px], bool)
+
+
+def _inside(window: Window, px: Array) -> NDArray[np.bool_]:
+    return window.inside(px)
+
+
+def _rim(setting: Setting, camera: Camera, axis: Axis, s: float, search: float) -> RimFit | None:
+    piston, collar = setting.radii
+    view = straighten(setting.window, camera, axis, 1.1 * collar, s - 15, s + 15)
+    course = view.ring_course(s, collar)
+    px = view.photo_pixels(view.x_mm, np.nan_to_num(course, nan=s))
+    usable = _clear_of_card(setting.fix, px) & _inside(setting.window, px)
+    below = -elevation_deg(axis, s)
+    return fit_rim(view, setting.window, usable, piston, collar, s, below, setting.blur, search)
+
+
+def _arc(
+    setting: Setting,
+    camera: Camera,
+    axis: Axis,
+    s: float,
+    radius: float,
+    sector: tuple[float, float],
+    search: float,
+    least: float,
+) -> Edge:
+    k = camera.f_px / float(np.linalg.norm(axis.at(s)))
+    px, normal = ring_course(camera, axis, s, radius, *sector, k)
+    keep = _clear_of_card(setting.fix, px) & _inside(setting.window, px)
+    edge = find_edge(setting.window, (px[keep], normal[keep]), setting.blur, search, 8, least, coloured=True)
+    return replace(edge, share=edge.share * float(keep.mean()))
+
+
+def _band_height(setting: Setting, camera: Camera, axis: Axis, s_from: float) -> float:
+    """How far the red reaches down the axis's front line below the band's upper edge, mm."""
+    from vision.strut.band import redness  # noqa: PLC0415
+
+    piston = setting.radii[0]
+    s = s_from - np.arange(1.0, 40.0, 0.5)
+    front = ring(axis, 0.0, piston, np.zeros(1))
+    px = camera.project(front + s[:, None] * axis.direction)
+    colours = setting.window.colours(px[:, None, :])
+    red = redness(colours.astype(np.float32))[:, 0]
+    gone = np.flatnonzero(~red & ~np.roll(red, -1))
+    return float(s_from - s[gone[0]]) if len(gone) else 40.0
+
+
+def _first_fit(
+    setting: Setting, camera: Camera, axis: Axis, s_from: float
+) -> tuple[StrutModel, Array] | Refusal:
+    """Fit card, band edge and the outlines about the band; the rim is not yet known."""
+    piston = setting.radii[0]
+    k = camera.f_px / float(np.linalg.norm(axis.point))
+    band = _arc(setting, camera, axis, s_from, piston, (-ARC, ARC), 5.0 + setting.blur, 0.03)
+    if len(band.points) < 5:
+        return Refusal(NAME, notes.BAND_HIDDEN)
+    height = _band_height(setting, camera, axis, s_from)
+    side = _sides(setting, camera, axis, piston, (s_from - height + 1.5, s_from - 1.5), 5.0, 0.02, True)
+    limbs = _sides(setting, camera, axis, piston, (s_from + 1.5, s_from + 18), 5.0, 0.006)
+    if min(len(side[0].points) + len(limbs[0].points), len(side[1].points) + len(limbs[1].points)) < 3:
+        return Refusal(NAME, notes.OUTLINE_LOST)
+    seen = Seen(band, None, limbs, side, (NOTHING, NOTHING))
+    model = StrutModel(setting.fix, AxisModel(axis), k)
+    theta = _start(setting, model, s_from, s_from + 80.0)
+    blocks, priors = _sources(setting, model, seen)
+    priors = [*priors, Prior("rim not yet known", J.TO, s_from + 80.0, 50.0)]
+    try:
+        solution = solve(theta, STEPS, blocks, priors)
+    except np.linalg.LinAlgError:
+        return Refusal(NAME, notes.OUTLINE_LOST)
+    return model, solution.theta
+
+
+def _start(setting: Setting, model: StrutModel, s_from: float, s_to: float) -> Array:
+    theta = np.zeros(SIZE)
+    theta[:CARD_SIZE] = setting.fix.solution.theta
+    theta[J.FROM], theta[J.TO] = s_from, s_to
+    theta[J.PISTON], theta[J.COLLAR] = setting.radii
+    theta[J.CYLINDER] = (setting.strut.cylinder_diameter_mm or 0.0) / 2
+    return theta
+
+
+def _sources(setting: Setting, model: StrutModel, seen: Seen) -> tuple[list[Observations], list[Prior]]:
+    """All that is known, as observations and priors."""
+    blocks = [setting.fix.observations()]
+    blocks.append(model.ring("band edge", seen.band_edge.points, J.PISTON, J.FROM, J.EDGE_FROM))
+    if seen.rim is not None:
+        blocks.append(model.ring("collar rim", seen.rim.edge.points, J.COLLAR, J.TO, J.EDGE_TO))
+    pairs: list[tuple[str, tuple[Edge, Edge], J, tuple[J, J]]] = [
+        ("piston outline in chrome", seen.limbs, J.PISTON, (J.LIMB_LEFT, J.LIMB_RIGHT)),
+        ("band sides", seen.band_sides, J.PISTON, (J.BAND_LEFT, J.BAND_RIGHT)),
+        ("cylinder sides", seen.paint, J.CYLINDER, (J.PAINT_LEFT, J.PAINT_RIGHT)),
+    ]
+    for source, edges, radius, shifts in pairs:
+        for edge, shift, side in zip(edges, shifts, (-1.0, 1.0), strict=True):
+            if len(edge.points):
+                blocks.append(model.outline(source, edge.points, radius, shift, side))
+    blocks += [model.stand_off(setting.told), model.parallel()]
+    s = setting.strut
+    diameters = {
+        J.PISTON: (s.piston_diameter_mm, s.piston_diameter_u_mm),
+        J.COLLAR: (s.collar_diameter_mm, s.collar_diameter_u_mm),
+        J.CYLINDER: (s.cylinder_diameter_mm or 0.0, s.cylinder_diameter_u_mm or 1.0),
+    }
+    priors = [
+        *camera_priors(setting.fix.camera),
+        *card_priors(setting.fix.knowledge),
+        *strut_priors(diameters),
+    ]
+    return blocks, priors
+
+
+def _full_fit(setting: Setting, model: StrutModel, theta: Array, rim: Rim) -> StrutFit | Refusal:
+    """Collect every edge about the axis, fit, collect again about the better axis, fit again."""
+    piston, collar = setting.radii
+    s_from, s_to = float(theta[J.FROM]), rim.s_mm
+    axis, camera = _axis_of(model, theta), model.fix.model.camera_of(theta)
+    height = _band_height(setting, camera, axis, s_from)
+    search = 4.0
+    for _ in range(2):
+        axis, camera = _axis_of(model, theta), model.fix.model.camera_of(theta)
+        seen = _collect(setting, camera, axis, s_from, s_to, height, search)
+        if _DEBUG:
+            print("   rim", seen.rim and (seen.rim.chamfer_mm, seen.rim.offset_u_px, seen.rim.misfit))
+            for name, e in [("band", seen.band_edge), *[(f"rim{i}", e) for i, e in enumerate([seen.rim.edge] if seen.rim else [])], *[(f"limb{i}", e) for i, e in enumerate(seen.limbs)], *[(f"bands{i}", e) for i, e in enumerate(seen.band_sides)], *[(f"paint{i}", e) for i, e in enumerate(seen.paint)]]:
+                print("   ", name, len(e.points), "share %.2f contrast %.3f blur %.2f off %.2f sig %.3f" % (e.share, e.contrast, e.blur_px, e.offset_px, np.median(e.points.sigma) if len(e.points) else -1))
+        if len(seen.band_edge.points) < 5:
+            return Refusal(NAME, notes.BAND_HIDDEN)
+        if seen.rim is None:
+            return Refusal(NAME, notes.COLLAR_HIDDEN)
+        model = StrutModel(setting.fix, AxisModel(axis), model.px_per_mm)
+        start = theta.copy()
+        start[J.AXIS : J.AXIS + AXIS_SIZE] = 0
+        start[J.FROM], start[J.TO] = s_from, s_to + seen.rim.edge.offset_px / model.px_per_mm
+        blocks, priors = _sources(setting, model, seen)
+        try:
+            solution = solve(start, STEPS, blocks, priors)
+        except np.linalg.LinAlgError:
+            return Refusal(NAME, notes.OUTLINE_LOST)
+        theta = solution.theta
+        s_from, s_to = float(theta[J.FROM]), float(theta[J.TO])
+        search = 1.5
+    return StrutFit(
+        model,
+        solution,
+        tuple(priors),
+        seen,
+        rim,
+        _axis_of(model, theta),
+        model.fix.model.camera_of(theta),
+    )
+
+
+def _collect(
+    setting: Setting, camera: Camera, axis: Axis, s_from: float, s_to: float, height: float, search: float
+) -> Seen:
+    piston, collar = setting.radii
+    band = _arc(setting, camera, axis, s_from, piston, (-ARC, ARC), search, 0.03)
+    rim = _rim(setting, camera, axis, s_to, search)
+    limbs = _sides(setting, camera, axis, piston, (s_from + 1.5, s_to - 3.0), search, 0.006)
+    sides = _sides(setting, camera, axis, piston, (s_from - height + 1.5, s_from - 1.5), search, 0.02, True)
+    paint = (NOTHING, NOTHING)
+    if setting.strut.cylinder_diameter_mm:
+        s = (s_to + COLLAR_CLEAR_MM, s_to + COLLAR_CLEAR_MM + 60.0)
+        paint = _sides(setting, camera, axis, setting.strut.cylinder_diameter_mm / 2, s, search, 0.02)
+    return Seen(band, rim, limbs, sides, paint)

@@ -1,0 +1,164 @@
+"""The joint model of a strut: camera, card, axis, two rings, and every known diameter.
+
+One set of parameters explains all points seen.  What is only known to lie
+within bounds (where chrome's outline fades, how far a printed card is out of
+parallel) is a parameter with a prior, so that it shows in the budget under its
+own name instead of hiding in a residual.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import IntEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.cylinder.model import (
+    AXIS_SIZE,
+    AXIS_STEPS,
+    AxisModel,
+    outline_residuals,
+    ring_residuals,
+)
+from vision.fit import Observations, Prior
+from vision.scale import CardFix
+from vision.scale.model import SIZE as CARD_SIZE
+from vision.scale.model import STEPS as CARD_STEPS
+
+Array = NDArray[np.float64]
+
+
+class J(IntEnum):
+    """Places of the strut's parameters behind the camera's and the card's."""
+
+    AXIS = CARD_SIZE  # 4
+    FROM = CARD_SIZE + AXIS_SIZE  # axial place of the band's upper edge, mm
+    TO = FROM + 1  # axial place of the collar's lower rim, mm
+    PISTON = FROM + 2  # radii, mm
+    COLLAR = FROM + 3
+    CYLINDER = FROM + 4
+    LIMB_LEFT = FROM + 5  # px that an outline appears inside the true one
+    LIMB_RIGHT = FROM + 6
+    BAND_LEFT = FROM + 7
+    BAND_RIGHT = FROM + 8
+    PAINT_LEFT = FROM + 9
+    PAINT_RIGHT = FROM + 10
+    EDGE_FROM = FROM + 11  # px that a ring's edge appears beyond the true one
+    EDGE_TO = FROM + 12
+
+
+SIZE = J.EDGE_TO + 1
+STEPS = np.concatenate([CARD_STEPS, AXIS_STEPS, np.full(SIZE - CARD_SIZE - AXIS_SIZE, 1e-3)])
+
+# Chrome mirrors the background at its limb and fades into it: always inward, by
+# 0.3 px on a plain background and up to 3 px where it changes.
+LIMB_MEAN_PX, LIMB_SD_PX = 0.4, 0.5
+MATT_SIDE_SD_PX = 0.12
+PAINT_SIDE_SD_PX = 0.2
+BAND_EDGE_SD_PX = 0.08
+RIM_EDGE_SD_PX = 0.12
+PARALLEL_SD = np.radians(2.5)  # card against axis, hung or held by hand
+STANDOFF_MEAN_MM, STANDOFF_SD_MM = 10.0, 25.0  # not told: anywhere from -30 to +50 mm
+
+
+@dataclass(frozen=True)
+class Points:
+    """Edge points: pixels (N, 2) with standard uncertainty (N,) px along the direction measured."""
+
+    px: Array
+    sigma: Array
+
+    def __len__(self) -> int:
+        return len(self.px)
+
+
+@dataclass(frozen=True)
+class StandOff:
+    """How far the card's printed face lies behind (+) the piston's front line, mm."""
+
+    value_mm: float
+    u_mm: float
+
+
+@dataclass(frozen=True)
+class StrutModel:
+    """First guesses about which the parameters are small."""
+
+    fix: CardFix
+    axis_model: AxisModel
+    px_per_mm: float
+
+    def outline(
+        self, source: str, points: Points, radius: J, shift: J, side: float
+    ) -> Observations:
+        """Points on one outline of a coaxial cylinder."""
+
+        def residuals(theta: Array) -> Array:
+            rays = self.fix.model.camera_of(theta).rays(points.px)
+            axis = self.axis_model.axis(theta[J.AXIS : J.AXIS + AXIS_SIZE])
+            off = outline_residuals(rays, axis, float(theta[radius]), side, self.px_per_mm)
+            return np.asarray((off + theta[shift]) / points.sigma)
+
+        return Observations(source, residuals, [0, 1, 2, 3, *_axis(), radius, shift])
+
+    def ring(self, source: str, points: Points, radius: J, place: J, shift: J) -> Observations:
+        """Points on the near arc of a ring."""
+
+        def residuals(theta: Array) -> Array:
+            rays = self.fix.model.camera_of(theta).rays(points.px)
+            axis = self.axis_model.axis(theta[J.AXIS : J.AXIS + AXIS_SIZE])
+            off = ring_residuals(rays, axis, float(theta[place]), float(theta[radius]), self.px_per_mm)
+            return np.asarray((off - theta[shift]) / points.sigma)
+
+        return Observations(source, residuals, [0, 1, 2, 3, *_axis(), radius, place, shift])
+
+    def stand_off_of(self, theta: Array) -> float:
+        """Distance of the card's plane behind the piston's front line at mid-span, along its normal, mm."""
+        rotation, translation = self.fix.model.pose_of(theta)
+        axis = self.axis_model.axis(theta[J.AXIS : J.AXIS + AXIS_SIZE])
+        middle = axis.at(0.5 * float(theta[J.FROM] + theta[J.TO]))
+        return float(rotation[:, 2] @ (translation - middle) + theta[J.PISTON])
+
+    def lean_of(self, theta: Array) -> float:
+        """Angle of the axis out of the card's plane, rad, positive when its upper end is farther away."""
+        rotation, _ = self.fix.model.pose_of(theta)
+        axis = self.axis_model.axis(theta[J.AXIS : J.AXIS + AXIS_SIZE])
+        return float(np.arcsin(np.clip(rotation[:, 2] @ axis.direction, -1, 1)))
+
+    def stand_off(self, told: StandOff | None) -> Observations:
+        """What is known of the stand-off."""
+        known = told or StandOff(STANDOFF_MEAN_MM, STANDOFF_SD_MM)
+
+        def residuals(theta: Array) -> Array:
+            return np.array([(self.stand_off_of(theta) - known.value_mm) / known.u_mm])
+
+        uses = [*range(4, 13), *_axis(), J.FROM, J.TO, J.PISTON]
+        return Observations("card stand-off", residuals, uses, robust=False)
+
+    def parallel(self) -> Observations:
+        """The card hangs about parallel to the axis."""
+
+        def residuals(theta: Array) -> Array:
+            return np.array([self.lean_of(theta) / PARALLEL_SD])
+
+        return Observations("card parallelism", residuals, [*range(4, 13), *_axis()], robust=False)
+
+
+def _axis() -> Sequence[int]:
+    return range(J.AXIS, J.AXIS + AXIS_SIZE)
+
+
+def strut_priors(diameters: dict[J, tuple[float, float]]) -> list[Prior]:
+    """Priors of radii (from diameters with standard uncertainties) and of where edges appear."""
+    names = {J.PISTON: "piston diameter", J.COLLAR: "collar diameter", J.CYLINDER: "cylinder diameter"}
+    known = [Prior(names[j], j, d / 2, max(u, 1e-3) / 2) for j, (d, u) in diameters.items()]
+    limbs = [
+        Prior("piston outline in chrome", j, LIMB_MEAN_PX, LIMB_SD_PX) for j in (J.LIMB_LEFT, J.LIMB_RIGHT)
+    ]
+    sides = [Prior("band sides", j, 0.0, MATT_SIDE_SD_PX) for j in (J.BAND_LEFT, J.BAND_RIGHT)]
+    paint = [Prior("cylinder sides", j, 0.0, PAINT_SIDE_SD_PX) for j in (J.PAINT_LEFT, J.PAINT_RIGHT)]
+    edges = [
+        Prior("band edge", J.EDGE_FROM, 0.0, BAND_EDGE_SD_PX),
+        Prior("collar rim", J.EDGE_TO, 0.0, RIM_EDGE_SD_PX),
+    ]
+    return known + limbs + sides + paint + edges
