@@ -148,6 +148,11 @@ def card_frame(scene: StrutScene, card: Card) -> tuple[Array, Array]:
             -scene.extension_mm - scene.card_low_mm + size[1] / 2,
         ]
     )
+    # The stand-off is what a straight edge laid on the card would show: along the card's normal,
+    # from the card's plane to the piston's front line at mid-span.
+    span_middle = np.array([0, 0, -scene.extension_mm / 2])
+    behind = axes[2] @ (middle - span_middle) + scene.piston_diameter_mm / 2
+    middle = middle + (scene.stand_off_mm - behind) * axes[2]
     return middle - axes[0] * size[0] / 2 - axes[1] * size[1] / 2, axes
 
 

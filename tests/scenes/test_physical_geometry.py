@@ -13,7 +13,7 @@ from tests.scenes.physical.demo import demo
 from tests.scenes.physical.fair import fair_scenes
 from tests.scenes.physical.finish import finish, lens
 from tests.scenes.physical.legs import LEGS, SPRING_TOML, leg_toml
-from tests.scenes.physical.render import margin_px
+from tests.scenes.physical.render import margin_px, steady_mean
 from tests.scenes.physical.scene import CameraPose, CardHang, LegShape, StrutScene, from_dict, to_dict
 from tests.scenes.physical.truth import NOTICE, truth
 from vision.leg import load_leg
@@ -172,3 +172,11 @@ def test_finished_picture_says_that_it_is_rendered():
 
 def test_longer_random_lists_begin_with_the_shorter_one():
     assert fair_scenes(5, 9)[:3] == fair_scenes(3, 9)
+
+
+def test_mean_of_the_passes_ignores_one_rare_flash():
+    passes = [np.full((2, 2, 3), value, dtype=np.float32) for value in (1.0, 2.0, 3.0, 2.0)]
+    passes[1][0, 0] = 20.0
+    mean = steady_mean(passes, 25.0)
+    np.testing.assert_allclose(mean[0, 0], (1 + 3 + 3 + 2) / 4)
+    np.testing.assert_allclose(mean[1, 1], (1 + 2 + 2 + 2) / 4)

@@ -46,6 +46,7 @@ def scale_row(view: Window, px_per_mm: float | None, width: int) -> Strip:
 def foot(result: Result, width: int) -> Strip:
     """Return the remarks on the result, and what this picture is."""
     strip = Strip(width)
+    strip.space(0.01)
     size = strip.size(_SMALL)
     remarks = [note.text for note in result.notes if note.code != EXTENSION_ONLY.code]
     for text in remarks[:_MOST_REMARKS]:

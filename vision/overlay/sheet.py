@@ -12,6 +12,7 @@ from vision.overlay.foot import COPY, foot, scale_row
 from vision.overlay.marks import Marks, usable_marks
 from vision.overlay.picture import label_text, paint_picture
 from vision.overlay.strip import Strip
+from vision.overlay.strokes import Image
 from vision.overlay.view import view_of
 from vision.overlay.window import Window
 from vision.photo import Photo
@@ -97,7 +98,7 @@ def _planned(photo: Photo, result: Result, marks: Marks, unit: str, width: int) 
     return _Plan(width, view, banner(result, width, unit), below)
 
 
-def _encoded(sheet: np.ndarray) -> bytes:
+def _encoded(sheet: Image) -> bytes:
     exif = PilImage.Exif()
     exif[_IMAGE_DESCRIPTION] = COPY
     exif[_SOFTWARE] = "Gearwitness"

@@ -47,8 +47,8 @@ class Strip:
 
     @property
     def height(self) -> int:
-        """Of the whole strip, px."""
-        return int(np.ceil(self.y))
+        """Of the whole strip, px; whole JPEG blocks of 8, so that no block mixes words and picture."""
+        return 8 * int(np.ceil(self.y / 8))
 
     def size(self, share: float) -> int:
         """Return a font size as a share of the width."""

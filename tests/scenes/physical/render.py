@@ -1,6 +1,7 @@
 """Traces one scene into a linear picture.  Needs numpy and the renderer, nothing else."""
 
 import tempfile
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
@@ -18,7 +19,7 @@ from tests.scenes.physical.textures import Textures
 
 DEPTH = 8  # bounces: chrome mirrors painted things that mirror the floor
 SAMPLES_A_PASS = 16
-FIREFLY = 25.0  # a pass's pixel is clipped here (white card about 0.5): rare paths over chrome
+FIREFLY = 25.0  # a pass's pixel is clipped here (a white card is about 0.3 to 1.5)
 
 
 def margin_px(scene: StrutScene, scale: float) -> int:
@@ -55,13 +56,29 @@ def render(
         world = {name: _ready(mi, item) for name, item in items.items()}
         world |= {"type": "scene", "integrator": {"type": "path", "max_depth": DEPTH, "rr_depth": 5}}
         built = mi.load_dict(world | {"sensor": sensor(mi, scene, scale)})
-        total: Any = 0.0
-        passes = max(1, -(-spp // SAMPLES_A_PASS))
-        for k in range(passes):
-            image = mi.render(built, spp=min(spp, SAMPLES_A_PASS), seed=scene.seed * 1000 + k)
-            limit = 1e6 if scene.light.glare_lamp else FIREFLY
-            total = total + np.minimum(np.array(image, dtype=np.float32)[..., :3], limit)
-    return np.asarray(total / passes, dtype=np.float32)
+        pictures = (
+            np.array(mi.render(built, spp=min(spp, SAMPLES_A_PASS), seed=scene.seed * 1000 + k))[..., :3]
+            for k in range(max(1, -(-spp // SAMPLES_A_PASS)))
+        )
+        return steady_mean(pictures, 1e6 if scene.light.glare_lamp else FIREFLY)
+
+
+def steady_mean(pictures: Iterable[NDArray[np.float32]], limit: float) -> NDArray[np.float32]:
+    """Mean of the passes with each pixel's brightest pass counted as its second brightest.
+
+    One rare path over chrome to a lamp would otherwise leave a white dot.  With
+    16 passes this shifts an edge pixel by under 0.5 % of the edge's step.
+    """
+    total = first = second = np.float32(0)
+    count = 0
+    for count, picture in enumerate(pictures, start=1):  # noqa: B007 - the count is used after the loop
+        light = np.minimum(picture.astype(np.float32), np.float32(limit))
+        total = total + light
+        second = np.maximum(second, np.minimum(first, light))
+        first = np.maximum(first, light)
+    if count >= 4:
+        total = total - first + second
+    return np.asarray(total / np.float32(count), dtype=np.float32)
 
 
 def sensor(mi: Any, scene: StrutScene, scale: float) -> dict[str, Any]:
