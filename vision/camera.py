@@ -91,6 +91,4 @@ def rotation_from_vector(w: Points) -> Points:
     k = np.array([[0, -w[2], w[1]], [w[2], 0, -w[0]], [-w[1], w[0], 0]])
     if angle < 1e-9:
         return np.asarray(np.eye(3) + k)
-    return np.asarray(
-        np.eye(3) + np.sin(angle) / angle * k + (1 - np.cos(angle)) / angle**2 * (k @ k)
-    )
+    return np.asarray(np.eye(3) + np.sin(angle) / angle * k + (1 - np.cos(angle)) / angle**2 * (k @ k))

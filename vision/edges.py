@@ -141,3 +141,71 @@ def _levels(profiles: Array, phi: Array, w: Array) -> tuple[Array, Array]:
     dphi = (phi - mean_phi[:, None]) * w
     height = (dphi * profiles).sum(axis=1) / np.maximum((dphi * dphi).sum(axis=1), 1e-12)
     return mean_p - height * mean_phi, height
+
+
+def _root_table() -> tuple[Array, Array]:
+    """√u for u > 0 blurred by a unit Gaussian, tabulated over u in units of the blur."""
+    u = np.arange(-8.0, 80.01, 0.05)
+    fine = np.arange(-8.0, 8.0001, 0.02)
+    bell = np.exp(-0.5 * fine * fine)
+    bell /= bell.sum()
+    return u, np.asarray([np.sum(bell * np.sqrt(np.maximum(x - fine, 0.0))) for x in u])
+
+
+_ROOT_U, _ROOT_VALUE = _root_table()
+
+
+def fit_limbs(
+    profiles: Array, t: Array, start: Array, blur: float, inside: float, outside: float, iterations: int = 10
+) -> Steps:
+    """Fit the limb of a cylinder to scalar profiles (B, T), t growing outward.
+
+    Within the limb light changes with the surface's slant, that is with the
+    root of the distance u from it: a matt cylinder darkens so, and chrome
+    mirrors directions that turn away so.  Model: background + a step + a root
+    term + a linear term inside, all blurred; the four levels are free in every
+    profile (variable projection), the limb's place is fitted.
+
+    Parameters
+    ----------
+    start : (B,) array
+        First guess of the limb, within about two blurs.
+    blur : float
+        Edge-spread sigma, px.
+    inside, outside : float
+        How far from the guess samples are used on either side, px.
+    """
+    off = t[None, :] - start[:, None]
+    w = ((off > -inside) & (off < outside)).astype(float)
+    place = start.astype(float).copy()
+    used = w.sum(axis=1)
+    for _ in range(iterations):
+        basis = _limb_basis(t, place, blur, inside) * w[:, :, None]
+        levels, r = _levels_of(basis, profiles * w)
+        ahead = np.einsum("bti,bi->bt", _limb_basis(t, place + 0.02, blur, inside) * w[:, :, None], levels)
+        slope = (ahead - np.einsum("bti,bi->bt", basis, levels)) / 0.02
+        _, free = _levels_of(basis, slope)
+        power = np.maximum((free * free).sum(axis=1), 1e-12)
+        place = place + np.clip((free * r).sum(axis=1) / power, -0.5 * blur, 0.5 * blur)
+        place = np.clip(place, start - 0.8 * outside, start + 0.8 * outside)
+    rms = np.sqrt((r * r).sum(axis=1) / np.maximum(used - 6, 1))
+    sigma = rms * np.sqrt(2 / power)
+    change = np.ptp(np.where(w > 0, profiles, profiles.mean(axis=1, keepdims=True)), axis=1)
+    good = (sigma < 1.0) & (change > 4 * rms) & (np.abs(place - start) < 0.75 * outside)
+    return Steps(place, np.maximum(sigma, 1e-3), change, np.full(len(place), blur), good)
+
+
+def _limb_basis(t: Array, place: Array, blur: float, inside: float) -> Array:
+    u = (place[:, None] - t[None, :]) / blur
+    step = ndtr(u)
+    root = np.interp(u, _ROOT_U, _ROOT_VALUE) * np.sqrt(blur / inside)
+    line = (u * step + np.exp(-0.5 * u * u) / np.sqrt(2 * np.pi)) * blur / inside
+    return np.stack([np.ones_like(u), step, root, line], axis=-1)
+
+
+def _levels_of(basis: Array, values: Array) -> tuple[Array, Array]:
+    """Least-squares levels (B, K) under a tiny ridge, and what they leave (B, T)."""
+    normal = np.einsum("bti,btj->bij", basis, basis)
+    normal += 1e-6 * np.eye(basis.shape[-1])
+    levels = np.linalg.solve(normal, np.einsum("bti,bt->bi", basis, values)[:, :, None])[:, :, 0]
+    return levels, values - np.einsum("bti,bi->bt", basis, levels)

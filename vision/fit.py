@@ -169,7 +169,11 @@ def solve(
             jac = _jacobian(block, theta, r, steps)
             normal += jac.T @ (w[:, None] * jac)
             right -= jac.T @ (w * r)
-        scale = 1 / np.sqrt(np.diag(normal))
+        diagonal = np.diag(normal)
+        if not (np.isfinite(normal).all() and np.isfinite(right).all() and (diagonal > 0).all()):
+            msg = "The sources leave a parameter undetermined, or a residual is not finite."
+            raise np.linalg.LinAlgError(msg)
+        scale = 1 / np.sqrt(diagonal)
         step = scale * np.linalg.solve(normal * scale[:, None] * scale, scale * right)
         theta = theta + step
         if iteration > 5 and np.max(np.abs(step) / scale) < tolerance:

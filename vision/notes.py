@@ -57,10 +57,12 @@ CARD_UNMEASURED = _note(
 STANDOFF_UNKNOWN = _note(
     "stand-off-unknown", "The card's stand-off was not given; depth comes from the piston's own outline."
 )
-LIMBS_FAINT = _note("limbs-faint", "The piston's outline is faint in places; the band's sides carry more weight.")
+LIMBS_FAINT = _note(
+    "limbs-faint", "The piston's outline is faint in places; the band's sides carry more weight."
+)
 FEW_PIXELS = _note("few-pixels", "Few pixels per millimetre: going closer would make U smaller.")
 SOFT = _note("soft", "The photo is a little soft; a steadier shot would make U smaller.")
-GLARE = _note("glare", "Part of the white of the card is burnt out by glare.")
+GLARE = _note("card-glare", "Part of the white of the card is burnt out by glare.")
 BAND_PARTLY_HIDDEN = _note("band-partly-hidden", "Part of the band's upper edge is hidden or dirty.")
 RIM_PARTLY_HIDDEN = _note("rim-partly-hidden", "Part of the collar's lower rim is hidden.")
 NO_PRESSURE = _note(
@@ -96,7 +98,9 @@ CARD_BENT = _remedy(
     "Use a flat card copy printed at 100 % and photograph again.",
 )
 BLURRED = _remedy(
-    "blurred", "The photo is not sharp enough.", "Hold the phone still, tap on the card to focus, take it again."
+    "blurred",
+    "The photo is not sharp enough.",
+    "Hold the phone still, tap on the card to focus, take it again.",
 )
 GLARED = _remedy(
     "glare",
@@ -123,9 +127,7 @@ NO_BAND = _remedy(
     "The red band was not found on the piston beside the card.",
     "Wipe the band with an approved cloth, bring it whole into view, and photograph again.",
 )
-TWO_BANDS = _remedy(
-    "two-bands", "More than one red band could be meant.", HAND
-)
+TWO_BANDS = _remedy("two-bands", "More than one red band could be meant.", HAND)
 NO_COLLAR = _remedy(
     "no-collar",
     "The collar's lower rim was not found.",
@@ -167,9 +169,7 @@ TOO_UNCERTAIN = _remedy(
     "Go closer, square to the strut and level with the collar, and photograph again.",
 )
 # --- refusals: the leg -------------------------------------------------------
-FORM_NOT_MEASURED = _remedy(
-    "form-not-measured", "This form of strut cannot be measured from a photo.", HAND
-)
+FORM_NOT_MEASURED = _remedy("form-not-measured", "This form of strut cannot be measured from a photo.", HAND)
 DATUM_NOT_MEASURED = _remedy(
     "datum-not-measured", "The plate measures this strut between marks that a photo cannot read.", HAND
 )

@@ -315,7 +315,8 @@ class _Caster:
 
 def _window(scene: StrutScene, caster: _Caster) -> tuple[int, int, int, int]:
     rc = scene.collar_diameter_mm / 2 + scene.chamfer_mm + 14
-    low, high = -scene.extension_mm - scene.band_height_mm - 25, scene.chamfer_mm + scene.collar_height_mm + 40
+    low = -scene.extension_mm - scene.band_height_mm - 25
+    high = scene.chamfer_mm + scene.collar_height_mm + 40
     points = [(x, y, z) for x in (-rc, rc) for y in (-rc, rc) for z in (low, high)]
     if caster.card is not None:
         for x in (-4, caster.card.width_mm + 4):
@@ -389,7 +390,8 @@ def render(scene: StrutScene) -> tuple[Array, Truth]:
     picture[y0 : y0 + window.shape[0], x0 : x0 + window.shape[1]] = window
     rotation, centre = camera_pose(scene)
     ends = []
-    for z, radius in ((-scene.extension_mm, scene.piston_diameter_mm / 2), (0.0, scene.collar_diameter_mm / 2)):
+    ends = ((-scene.extension_mm, scene.piston_diameter_mm / 2), (0.0, scene.collar_diameter_mm / 2))
+    for z, radius in ends:
         front = np.array([centre[0], centre[1]]) / np.hypot(centre[0], centre[1]) * radius
         ends.append([*front, z])
     px = project(scene, np.array(ends))

@@ -86,7 +86,8 @@ def test_without_distortion_straight_lines_are_straight() -> None:
         centred = c.project(line) - c.project(line).mean(axis=0)
         return float(np.linalg.svd(centred)[1][1])
 
-    assert bow(camera.without_distortion()) < 1e-9 < 1 < bow(camera)
+    assert bow(camera) > 1
+    assert bow(camera.without_distortion()) < 1e-9
 
 
 @pytest.mark.parametrize("size", [0.0, 1e-12, 1e-8, 1e-4, 0.3, 2.0, 3.1, np.pi, 5.0])

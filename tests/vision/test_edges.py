@@ -50,10 +50,12 @@ def test_white_strips_are_placed_without_bias_at_fishers_bound(blur: float, nois
     assert ratio[steps.good].std() <= 1.15
 
 
-def slanted(blur: float, noise: float, seed: int, slope: float = 0.05, rows: int = 400) -> tuple[Array, Array]:
+def slanted(
+    blur: float, noise: float, seed: int, slope: float = 0.05, rows: int = 400
+) -> tuple[Array, Array]:
     """A picture (rows, 41) of a slanted edge, pixels of linear light, and its place in each row."""
     rng = np.random.default_rng(seed)
-    y, x = np.mgrid[0:rows, 0:41].astype(float)
+    x = np.mgrid[0:rows, 0:41][1].astype(float)
     place = 20 + rng.uniform(-0.5, 0.5) + slope * (np.arange(rows) - rows / 2)
     light = 0.3 + STEP * ndtr((x - place[:, None]) / np.hypot(1, slope) / blur)
     return light + rng.normal(0, noise / 255, light.shape), place

@@ -61,13 +61,12 @@ def axial_place(rays: Array, axis: Axis, radius: float, far: bool = False) -> Ar
 
 
 def ring(axis: Axis, s: float, radius: float, azimuth: Array) -> Array:
-    """Return points (N, 3) of the ring at s; azimuth 0 faces the camera, positive to the lateral side (rad)."""
+    """Return points (N, 3) of the ring at s; azimuth (rad) 0 faces the camera, positive is lateral."""
     centre = axis.at(s)
     to_camera = -(centre - (centre @ axis.direction) * axis.direction)
     to_camera = to_camera / np.linalg.norm(to_camera)
     return np.asarray(
-        centre
-        + radius * (np.cos(azimuth)[:, None] * to_camera + np.sin(azimuth)[:, None] * axis.lateral)
+        centre + radius * (np.cos(azimuth)[:, None] * to_camera + np.sin(azimuth)[:, None] * axis.lateral)
     )
 
 

@@ -22,9 +22,7 @@ class AxisModel:
         """Return the axis for the parameters (4,)."""
         b1, b2 = self.guess.frame()
         direction = self.guess.direction + four[2] * b1 + four[3] * b2
-        return Axis(
-            self.guess.point + four[0] * b1 + four[1] * b2, direction / np.linalg.norm(direction)
-        )
+        return Axis(self.guess.point + four[0] * b1 + four[1] * b2, direction / np.linalg.norm(direction))
 
 
 def outline_residuals(rays: Array, axis: Axis, radius: float, side: float, px_per_mm: float) -> Array:

@@ -8,7 +8,7 @@ from scipy.ndimage import gaussian_filter1d
 
 from vision.camera import Camera
 from vision.cylinder import Axis, ring
-from vision.edges import binned, fit_steps, to_contrast
+from vision.edges import binned, fit_limbs, fit_steps, to_contrast
 from vision.strut.model import Points
 from vision.strut.window import Window
 
@@ -81,6 +81,7 @@ def find_edge(
     least_contrast: float = 0.02,
     reach: float | None = None,
     coloured: bool = False,
+    limb: float | None = None,
 ) -> Edge:
     """Find the edge along a course: a common offset first, then each bin's own.
 
@@ -99,10 +100,12 @@ def find_edge(
         Half window of the fit, px; 3.5 blurs and a pixel by default.
     coloured : bool
         Whether the two sides differ in colour (the red band).
+    limb : float, optional
+        For outlines: how far inside the limb its shading is fitted, px; normals point outward.
     """
     px, normal = course
     reach = reach or 3.5 * blur + 1.0
-    extent = search + reach + 1
+    extent = search + max(reach, limb or 0.0) + 1
     t = np.arange(-extent, extent + 0.01, STEP_PX)
     if len(px) < 2 * bin_size:
         return NOTHING
@@ -120,19 +123,27 @@ def find_edge(
     scalar, height = profiles, None
     if colours is not None:
         scalar, height = _mixture(window, profiles, colours, t, start, blur, reach)
-    steps = fit_steps(scalar, t, start, blur, reach, free_blur=True)
-    typical = float(np.median(steps.blur[steps.good])) if steps.good.any() else blur
-    steps = fit_steps(scalar, t, start, typical, reach)
+    if limb is None:
+        steps = fit_steps(scalar, t, start, blur, reach, free_blur=True)
+        typical = float(np.median(steps.blur[steps.good])) if steps.good.any() else blur
+        steps = fit_steps(scalar, t, start, typical, reach)
+    else:
+        typical = blur
+        steps = fit_limbs(scalar, t, start, blur, limb, 4 * blur + 1)
     noise = window.noise / np.sqrt(bin_size)
     height = steps.contrast if height is None else height
     good = steps.good & (height > max(least_contrast, 5 * noise))
-    good &= np.abs(steps.position - common) < max(2.5, 2 * blur)
+    good &= np.abs(steps.position - common) < max(2.5, 2 * blur) + (0 if limb is None else 2.5)
     good = _in_line(steps.position, good)
     if good.sum() < 3:
         return NOTHING
+    # Where one side is burnt out the step's height is unknown and its place drifts.
+    about = np.abs(t[None, :] - steps.position[:, None]) < reach
+    burnt = ((profiles > window.burnt) & about).any(axis=1)
+    sigma = np.hypot(steps.sigma, np.where(burnt, 0.5, 0.06))
     found = feet[good] + steps.position[good, None] * normals[good]
     return Edge(
-        Points(found, np.hypot(steps.sigma[good], 0.02)),
+        Points(found, sigma[good]),
         float(good.mean()),
         float(np.median(height[good])),
         typical,

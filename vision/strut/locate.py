@@ -19,7 +19,7 @@ from vision.scale.model import camera_priors, card_priors
 from vision.strut.collect import NOTHING, Edge, find_edge, outline_course, ring_course
 from vision.strut.model import SIZE, STEPS, J, Points, StandOff, StrutModel, strut_priors
 from vision.strut.rim import RimFit, fit_rim
-from vision.strut.search import Rim, find_band_edge, find_outline, find_rims
+from vision.strut.search import Rim, find_band_edge, find_band_sides, find_rims
 from vision.strut.window import Straightened, Window, straighten
 
 Array = NDArray[np.float64]
@@ -89,9 +89,10 @@ def locate(setting: Setting, axis: Axis) -> StrutFit | Refusal:
     edge = find_band_edge(view, piston, 0.0)
     if edge is None:
         return Refusal(NAME, notes.BAND_HIDDEN)
-    better = _with_outline(view, axis, piston, edge.s_mm)
+    sides = find_band_sides(view, piston, edge)
+    better = None if sides is None else _with_sides(view, axis, piston, sides)
     if better is None:
-        return Refusal(NAME, notes.OUTLINE_LOST)
+        return Refusal(NAME, notes.OUTLINE_LOST, "the band's sides")
     axis = _with_elevation(better, edge.tan_elevation, edge.s_mm)
     s_from = edge.s_mm + piston * edge.tan_elevation
     first = _first_fit(setting, camera, axis, s_from)
@@ -113,19 +114,14 @@ def _axis_of(model: StrutModel, theta: Array) -> Axis:
     return model.axis_model.axis(theta[J.AXIS : J.AXIS + AXIS_SIZE])
 
 
-def _with_outline(view: Straightened, axis: Axis, radius: float, s_edge: float) -> Axis | None:
-    """Move and lean the axis so that the two outlines near the band lie even about it."""
-    sides = [find_outline(view, radius, side, s_edge - 8, s_edge + 18) for side in (-1, 1)]
-    if sides[0] is None or sides[1] is None:
-        return None
-    (xl, ml), (xr, mr) = sides
-    width = (xr - xl) + (mr - ml) * s_edge
+def _with_sides(view: Straightened, axis: Axis, radius: float, sides: tuple[float, float]) -> Axis | None:
+    """Move the axis to the middle of the band's sides, and as far away as their distance tells."""
+    left, right = sides
+    width = right - left
     if not 0.85 < width / (2 * radius) < 1.15:
         return None
-    middle, lean = (xl + xr) / 2, (ml + mr) / 2
-    point = (axis.point + middle * axis.lateral) * (2 * radius / width)
-    direction = axis.direction + lean * axis.lateral
-    return Axis(point, direction / np.linalg.norm(direction))
+    point = (axis.point + (left + right) / 2 * axis.lateral) * (2 * radius / width)
+    return Axis(point, axis.direction)
 
 
 def _with_elevation(axis: Axis, tan_elevation: float, s: float) -> Axis:
@@ -152,7 +148,17 @@ def _sides(
     for side in (-1.0, 1.0):
         px, normal = outline_course(camera, axis, radius, side, places)
         keep = _clear_of_card(setting.fix, px) & _inside(setting.window, px)
-        edge = find_edge(setting.window, (px[keep], normal[keep]), setting.blur, search, 6, least, coloured=coloured)
+        limb = float(np.clip(0.1 * radius * k, 6.0, 16.0))
+        edge = find_edge(
+            setting.window,
+            (px[keep], normal[keep]),
+            setting.blur,
+            search,
+            6,
+            least,
+            coloured=coloured,
+            limb=limb,
+        )
         edges.append(replace(edge, share=edge.share * float(keep.mean())))
     return edges[0], edges[1]
 
@@ -175,7 +181,9 @@ def _rim(setting: Setting, camera: Camera, axis: Axis, s: float, search: float) 
     px = view.photo_pixels(view.x_mm, np.nan_to_num(course, nan=s))
     usable = _clear_of_card(setting.fix, px) & _inside(setting.window, px)
     below = -elevation_deg(axis, s)
-    return fit_rim(view, setting.window, usable, piston, collar, s, below, setting.blur, search)
+    return fit_rim(
+        view, setting.window, usable, piston, collar, s, below, setting.blur, min(search, 2.0), search > 2.0
+    )
 
 
 def _arc(

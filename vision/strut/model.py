@@ -50,10 +50,10 @@ class J(IntEnum):
 SIZE = J.EDGE_TO + 1
 STEPS = np.concatenate([CARD_STEPS, AXIS_STEPS, np.full(SIZE - CARD_SIZE - AXIS_SIZE, 1e-3)])
 
-# Chrome mirrors the background at its limb and fades into it: always inward, by
-# 0.3 px on a plain background and up to 3 px where it changes.
-LIMB_MEAN_PX, LIMB_SD_PX = 0.4, 0.5
-MATT_SIDE_SD_PX = 0.12
+# What the limb's shading model leaves: chrome mirrors what lies beside the strut
+# and may hide the limb's outermost pixels altogether.
+LIMB_MEAN_PX, LIMB_SD_PX = 0.2, 0.6
+MATT_SIDE_SD_PX = 0.15
 PAINT_SIDE_SD_PX = 0.2
 BAND_EDGE_SD_PX = 0.08
 RIM_EDGE_SD_PX = 0.12

@@ -23,6 +23,9 @@ from vision.strut.window import Straightened, Window
 
 Array = NDArray[np.float64]
 CHAMFERS_MM = (0.0, 0.3, 0.5, 0.7, 0.9, 1.1, 1.4, 1.7, 2.0, 2.5, 3.0)
+HIGHEST_MM = 3.2
+AS_GOOD = 0.06  # mean log of the misfit within which two explanations count as equal
+WEAK_RIM = 1.0
 SAME_STEP = 0.25  # of a blur: steps nearer than this are one
 BIN = 8
 RIDGE = 2e-3  # keeps the light between two near steps within bounds
@@ -50,6 +53,7 @@ class _Columns:
     course_mm: Array
     profiles: Array  # (B, T), t up the axis in px
     below: Array  # (B, 2) offsets of the steps below the rim, px; nan where there is none
+    sound: Array  # (B,) 1 where no light is burnt out
     offered: int
 
 
@@ -65,14 +69,13 @@ def _prepare(
 ) -> _Columns:
     course = view.ring_course(s, collar)
     x = view.x_mm
-    inner_limit = (0.8 if below_deg <= 0.5 else 0.6) * piston
-    inner = np.abs(x) < inner_limit
+    inner = np.abs(x) < 0.8 * piston
     outer = (np.abs(x) > 1.07 * piston) & (np.abs(x) < 0.94 * collar)
     wanted = (inner | outer) & np.isfinite(course)
     take = np.flatnonzero(wanted & usable)
     sector = np.where(inner, 0, np.where(x < 0, -1, 1))[take]
     junction = view.ring_course(s, piston)
-    mirror = view.ring_course(s, max(2 * piston - collar, 0.05 * piston))
+    mirror = view.mirrored_rim_course(s, piston, collar, float(np.tan(np.radians(max(below_deg, 0.0)))))
     far = view.ring_course(s, collar, far=True)
     steps = np.full((len(x), 2), np.nan)
     if below_deg > 0.1:
@@ -81,10 +84,10 @@ def _prepare(
         steps[outer, 0] = (far - course)[outer] * view.k
     groups = [take[sector == g] for g in (-1, 0, 1)]
     chosen = [g[: len(g) // BIN * BIN] for g in groups if len(g) >= BIN]
-    offered = int(wanted.sum() // BIN)
+    offered = int(max((wanted & usable).sum(), 0.5 * wanted.sum()) // BIN)
     if not chosen:
         empty = np.zeros(0)
-        return _Columns(empty, empty, np.zeros((0, len(t))), np.zeros((0, 2)), max(offered, 1))
+        return _Columns(empty, empty, np.zeros((0, len(t))), np.zeros((0, 2)), empty, max(offered, 1))
     index = np.concatenate(chosen)
     s_grid = course[index, None] + t[None, :] / view.k
     x_grid = np.repeat(x[index, None], len(t), axis=1)
@@ -93,7 +96,11 @@ def _prepare(
     def mean(values: Array) -> Array:
         return binned(values.reshape(len(index), -1)[:, :, None], BIN)[:, :, 0]
 
-    return _Columns(mean(x[index])[:, 0], mean(course[index])[:, 0], mean(light), mean(steps[index]), offered)
+    sound = (mean(light > window.burnt).max(axis=1) < 0.1).astype(float)
+    offered -= int(len(sound) - sound.sum())
+    return _Columns(
+        mean(x[index])[:, 0], mean(course[index])[:, 0], mean(light), mean(steps[index]), sound, max(offered, 1)
+    )
 
 
 def _chamfer_offsets(view: Straightened, x_mm: Array, course_mm: Array, s: float, collar: float, c: float) -> Array:
@@ -138,6 +145,7 @@ def fit_rim(
     below_deg: float,
     blur: float,
     search_px: float,
+    wide: bool,
 ) -> RimFit | None:
     """Fit the rim near axial place s on a straightened view.
 
@@ -153,78 +161,82 @@ def fit_rim(
         Edge-spread sigma, px.
     search_px : float
         How far the rim may lie from s.
+    wide : bool
+        Whether s may also be the place of the chamfer's upper edge.
     """
     reach = 4.0 * blur + 2.0
-    extent = search_px + reach + 3.2 * view.k
-    t = np.arange(-search_px - reach - 1, extent, 0.5)
+    # Whatever steep line led here may be the rim or the chamfer's upper edge: look a chamfer's
+    # height both ways, and make every trial explain the whole stretch.
+    span = (-search_px - (HIGHEST_MM * view.k if wide else 0.0), search_px)
+    t = np.arange(span[0] - reach - 1, HIGHEST_MM * view.k + reach + 1, 0.5)
     columns = _prepare(view, window, usable, piston, collar, s, below_deg, t)
     if len(columns.x_mm) < 5:
         return None
     above = {
         c: _chamfer_offsets(view, columns.x_mm, columns.course_mm, s, collar, c) for c in CHAMFERS_MM
     }
-    trust = np.ones(len(columns.x_mm))
+    trust = columns.sound.copy()
+    if trust.sum() < 5:
+        return None
+    change = np.maximum(np.ptp(columns.profiles, axis=1), 0.01)
     offset, chamfer, cost = 0.0, 0.0, np.inf
     for _ in range(2):
-        offset, chamfer, cost, curve = _search(columns, t, above, blur, reach, search_px, trust)
+        offset, chamfer, cost, curve = _search(columns, t, above, blur, span, window.noise, trust)
         position, sigma, height, rms = _each(columns, t, offset, above[chamfer], blur, reach)
         off = position - _smooth_course(columns.x_mm / collar, position, trust)
         spread = max(1.4826 * float(np.median(np.abs(off))), 0.08)
-        trust = ((np.abs(off) < 3.5 * spread) & (rms < 4 * np.median(rms))).astype(float)
+        trust = columns.sound * (np.abs(off) < 3.5 * spread) * (rms < np.maximum(4 * np.median(rms), 0.05 * change))
     good = (trust > 0) & (sigma < 0.6) & (height > max(0.008, 4 * window.noise / np.sqrt(BIN)))
     if good.sum() < 5:
         return None
     places = columns.course_mm + position / view.k
     px = view.photo_pixels(columns.x_mm, places)[good]
     edge = Edge(
-        Points(px, np.hypot(sigma[good], 0.03)),
+        Points(px, np.hypot(sigma[good], 0.12)),
         float(good.sum()) / columns.offered,
         float(np.median(height[good])),
         blur,
         offset,
     )
-    return RimFit(edge, chamfer, curve, float(np.median(rms)) * np.sqrt(BIN) / window.noise)
-
-
-def _window_weights(t: Array, rim: Array, above: Array, below: Array, reach: float) -> Array:
-    low = np.min(np.column_stack([rim, rim[:, None] + np.nan_to_num(below)]), axis=1)
-    # Seen steeply from below the face grows wide: only the steps near the rim matter.
-    low = np.maximum(low, rim - reach)
-    high = rim + np.maximum(above, 0.0)
-    return np.asarray((t > (low - reach)[:, None]) & (t < (high + reach)[:, None]), float)
+    misfit = float(np.median(rms[good])) * np.sqrt(BIN) / window.noise
+    return RimFit(edge, chamfer, curve, float(misfit))
 
 
 def _search(
-    columns: _Columns, t: Array, above: dict[float, Array], blur: float, reach: float, span: float, trust: Array
+    columns: _Columns,
+    t: Array,
+    above: dict[float, Array],
+    blur: float,
+    span: tuple[float, float],
+    noise: float,
+    trust: Array,
 ) -> tuple[float, float, float, float]:
     """Return the best common offset, chamfer, cost, and the offset's doubt."""
-    offsets = np.arange(-span, span + 0.01, 0.5 * max(blur, 0.7))
-    table = np.array([[_cost(columns, t, o, above[c], blur, reach, trust) for o in offsets] for c in above])
+    floor = (noise / np.sqrt(BIN)) ** 2
+
+    def cost(offset: float, chamfer: float) -> float:
+        rim = np.full(len(columns.x_mm), offset)
+        design = _design(t, rim, above[chamfer], columns.below, blur)
+        levels, r = _project(columns.profiles, design, np.ones((len(rim), len(t))))
+        misfit = float(np.sum(np.log(floor + (r * r).mean(axis=1)) * trust) / trust.sum())
+        # A rim that hardly shows beside its chamfer is a way to say "another blur": no evidence.
+        height, chamfer_height = np.abs(levels[:, 1]), np.abs(levels[:, 2])
+        share = float(np.median((height / np.maximum(height + chamfer_height, 1e-6))[trust > 0]))
+        return misfit + WEAK_RIM * max(0.0, 1 - share / 0.15)
+
+    step = 0.6 * max(blur, 0.7)
+    offsets = np.arange(span[0], span[1] + 0.01, step)
+    table = np.array([[cost(o, c) for o in offsets] for c in above])
     keys = list(above)
     best = np.unravel_index(int(np.argmin(table)), table.shape)
-    fine = offsets[best[1]] + np.arange(-0.5, 0.51, 0.125) * max(blur, 0.7)
+    fine = offsets[best[1]] + np.linspace(-1, 1, 7) * step
     near = keys[max(best[0] - 1, 0) : best[0] + 2]
-    refined = np.array([[_cost(columns, t, o, above[c], blur, reach, trust) for o in fine] for c in near])
+    refined = np.array([[cost(o, c) for o in fine] for c in near])
     spot = np.unravel_index(int(np.argmin(refined)), refined.shape)
-    cost = float(refined[spot])
-    # How far the offset may move when another chamfer explains the light as well.
-    freedom = max(float(trust.sum()) * len(t) * 0.5, 1.0)
-    worst = 0.0
-    for row in table:
-        if row.min() < cost * (1 + 6.0 / freedom):
-            worst = max(worst, abs(float(offsets[np.argmin(row)] - fine[spot[1]])) - 0.25 * blur)
-    return float(fine[spot[1]]), near[spot[0]], cost, max(worst, 0.0) / 2 + 0.02
-
-
-def _cost(
-    columns: _Columns, t: Array, offset: float, above: Array, blur: float, reach: float, trust: Array
-) -> float:
-    rim = np.full(len(columns.x_mm), offset)
-    # One fixed window for all trials, or a trial could win by looking away.
-    w = _window_weights(t, np.zeros(len(rim)), np.zeros(len(rim)) + 2.0 * reach / 3, columns.below, reach)
-    _, r = _project(columns.profiles, _design(t, rim, above, columns.below, blur), w)
-    scale = np.maximum(np.ptp(columns.profiles, axis=1), 0.02)
-    return float(np.sum((r * r).sum(axis=1) * trust / scale**1))
+    least, offset = float(refined[spot]), float(fine[spot[1]])
+    # How far the rim may move when another chamfer explains the light as well.
+    rivals = [abs(float(offsets[np.argmin(row)]) - offset) - 0.5 * step for row in table if row.min() < least + AS_GOOD]
+    return offset, near[spot[0]], least, max([0.0, *rivals]) / 2 + 0.02
 
 
 def _each(
@@ -232,7 +244,10 @@ def _each(
 ) -> tuple[Array, Array, Array, Array]:
     """Fit each bin's own position with chamfer and neighbours tied to it."""
     rim = np.full(len(columns.x_mm), offset)
-    w = _window_weights(t, rim, above, columns.below, reach)
+    nearest = np.nan_to_num(np.nanmin(np.column_stack([rim * 0, columns.below]), axis=1))
+    low, high = np.maximum(nearest, -reach), np.maximum(above, 0.0)
+    off = t[None, :] - rim[:, None]
+    w = ((off > (low - reach)[:, None]) & (off < (high + reach)[:, None])).astype(float)
     for _ in range(6):
         basis = _design(t, rim, above, columns.below, blur)
         levels, r = _project(columns.profiles, basis, w)

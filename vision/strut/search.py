@@ -84,33 +84,30 @@ def find_band_edge(view: Straightened, radius_mm: float, s_band_mm: float) -> Ba
     return BandEdge(float(c[0]), float(c[1]) / radius_mm, share)
 
 
-def find_outline(
-    view: Straightened, radius_mm: float, side: int, s_low: float, s_high: float, search_mm: float = 4.0
-) -> tuple[float, float] | None:
-    """Find the line of one outline of the piston between two axial places.
+def find_band_sides(view: Straightened, radius_mm: float, edge: BandEdge) -> tuple[float, float] | None:
+    """Find the band's two sides: lateral places (left, right) in mm at the height of the edge's ends.
 
-    Returns its lateral place at s = 0 (mm) and its slope (mm per mm), or None.
+    The red itself is the surest sign of the piston's width: a chrome limb
+    mirrors what is behind it and may fade into it over several pixels.
     """
-    gradient = _steepness(view, 1.0, axis=1)
-    gradient = maximum_filter1d(gradient, 3, axis=1)
-    rows = np.flatnonzero((view.s_mm >= s_low) & (view.s_mm <= s_high))
-    if len(rows) < 8:
+    mask = redness(view.colour)
+    rise = radius_mm * edge.tan_elevation
+    middle = mask[:, np.abs(view.x_mm) < 0.3 * radius_mm].mean(axis=1) > 0.5
+    below = np.flatnonzero(~middle & (view.s_mm < edge.s_mm - 2.0))
+    bottom = view.s_mm[below[0]] if len(below) else view.s_mm[-1]
+    rows = np.flatnonzero((view.s_mm < edge.s_mm + rise - 1.0) & (view.s_mm > bottom + rise + 1.0))
+    near = np.flatnonzero(np.abs(view.x_mm) < 1.35 * radius_mm)
+    if len(rows) < 4 or len(near) < 8:
         return None
-    s = view.s_mm[rows]
-    # Saturating: chrome's faint limb must not lose against the card's black and white.
-    presence = gradient / (gradient + FAINT)
-    offsets = np.arange(-search_mm, search_mm + 1e-6, 0.7 / view.k)
-    slopes = np.arange(-0.06, 0.0601, 0.006)
-    x = side * radius_mm + offsets[:, None, None] + slopes[None, :, None] * s[None, None, :]
-    column = np.round((x - view.x_min) * view.k).astype(int)
-    column = np.clip(column, 0, view.luma.shape[1] - 1)
-    score = presence[rows[None, None, :], column].mean(axis=2)
-    # Close calls go to the outermost line: streaks in the chrome lie inside.
-    outward = 0.02 * side * offsets[:, None] / search_mm
-    best = np.unravel_index(np.argmax(score * (1 + outward)), score.shape)
-    if score[best] < 0.3:
-        return None
-    return float(side * radius_mm + offsets[best[0]]), float(slopes[best[1]])
+    sides = []
+    for columns in (near, near[::-1]):
+        red = mask[np.ix_(rows, columns)]
+        pair = red[:, :-1] & red[:, 1:]  # a lone red pixel is noise
+        has = pair.any(axis=1)
+        if has.mean() < 0.4:
+            return None
+        sides.append(float(np.median(view.x_mm[columns[np.argmax(pair[has], axis=1)]])))
+    return sides[0], sides[1]
 
 
 def _steepness(view: Straightened, sigma: float, axis: int) -> Array:

@@ -50,6 +50,11 @@ class Window:
     white: Array
     gamma: float
 
+    @property
+    def burnt(self) -> float:
+        """Linear luma from which light may have been brighter than the camera can tell."""
+        return float(_coded_luma(np.full(3, 0.95), self.gamma) / self._white_luma)
+
     def colours(self, pixels: Array) -> Array:
         """Colours at photo pixels (N, T, 2): (N, T, 3)."""
         local = pixels - self.corner
@@ -129,8 +134,22 @@ class Straightened:
         azimuth = np.radians(np.linspace(-88, 88, 61))
         if far:
             azimuth = np.pi - azimuth
-        px = self.camera.project(ring(self.axis, s, radius, azimuth))
-        x, place = self.places(px)
+        return self._course(ring(self.axis, s, radius, azimuth))
+
+    def mirrored_rim_course(self, s: float, mirror: float, rim: float, tan_below: float) -> Array:
+        """Axial places (columns,) where a chrome cylinder shows the image of a rim that stands out from it.
+
+        A ray that meets the cylinder of radius `mirror` at azimuth φ leaves at 2 φ
+        and crosses the rim's radius after D = √(rim² - mirror² sin² φ) - mirror cos φ,
+        having climbed D tan(below) to the rim's plane at s.
+        """
+        azimuth = np.radians(np.linspace(-80, 80, 61))
+        travel = np.sqrt(rim**2 - (mirror * np.sin(azimuth)) ** 2) - mirror * np.cos(azimuth)
+        points = ring(self.axis, s, mirror, azimuth) - np.outer(travel * tan_below, self.axis.direction)
+        return self._course(points)
+
+    def _course(self, points: Array) -> Array:
+        x, place = self.places(self.camera.project(points))
         order = np.argsort(x)
         return np.asarray(np.interp(self.x_mm, x[order], place[order], left=np.nan, right=np.nan))
 

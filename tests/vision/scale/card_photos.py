@@ -69,13 +69,21 @@ def _paste(light: NDArray[np.float32], face: Array, top: int, bottom: int, card:
     """Warp rows top to bottom of the face, as one plane, onto the fine picture."""
     corners = np.array([[0, top], [face.shape[1], top], [face.shape[1], bottom], [0, bottom]], float)
     seen = scene.project(card, corners / TEXTURE_PX_PER_MM) * FINE + (FINE - 1) / 2
+    low = np.maximum(np.floor(seen.min(axis=0)).astype(int) - 1, 0)
+    high = np.minimum(np.ceil(seen.max(axis=0)).astype(int) + 2, light.shape[::-1])
+    if (high <= low).any():
+        return
+    # Two rows more on both sides, so that it does not matter which plane a pixel at a seam belongs to.
+    first = max(top - 2, 0)
     # The face's pixel [i, j] is centred at (j + 0.5, i + 0.5) / TEXTURE_PX_PER_MM mm.
-    h = cv2.getPerspectiveTransform((corners - [0.5, top + 0.5]).astype(np.float32), seen.astype(np.float32))
-    size = light.shape[::-1]
-    warped = cv2.warpPerspective(face[top:bottom], h, size, borderMode=cv2.BORDER_REPLICATE)
-    mask = np.zeros(light.shape, np.uint8)
-    cv2.fillConvexPoly(mask, np.round(seen).astype(np.int32), 1)
-    light[mask > 0] = warped[mask > 0]
+    source, target = corners - [0.5, first + 0.5], seen - low
+    h = cv2.getPerspectiveTransform(source.astype(np.float32), target.astype(np.float32))
+    size = (int(high[0] - low[0]), int(high[1] - low[1]))
+    warped = cv2.warpPerspective(face[first : bottom + 2], h, size, borderMode=cv2.BORDER_REPLICATE)
+    mask = np.zeros(size[::-1], np.uint8)
+    cv2.fillConvexPoly(mask, np.round(target).astype(np.int32), 1)
+    window = light[low[1] : high[1], low[0] : high[0]]
+    window[mask > 0] = warped[mask > 0]
 
 
 def photo_of_light(light: Array) -> Photo:

@@ -1,0 +1,90 @@
+"""The registry of sentences: codes are stored for years, so renaming or dropping one fails here.
+
+A new code is added to the list; no code ever leaves it or gets another meaning.
+"""
+
+import re
+from dataclasses import fields
+
+import pytest
+
+from vision import notes
+from vision.notes import NOTES, REMEDIES, Note, Remedy
+
+NOTE_CODES = {
+    "band-partly-hidden",
+    "card-copy-unread",
+    "card-glare",
+    "card-unmeasured",
+    "extension-only",
+    "few-pixels",
+    "focal-not-calibrated",
+    "focal-unknown",
+    "limbs-faint",
+    "no-pressure",
+    "pressure-doubt-assumed",
+    "pressure-outside-chart",
+    "resting-state",
+    "rim-partly-hidden",
+    "soft",
+    "stand-off-unknown",
+}
+
+REMEDY_CODES = {
+    "band-hidden",
+    "blurred",
+    "card-bent",
+    "card-partly-seen",
+    "collar-hidden",
+    "datum-not-measured",
+    "elevation-disagrees",
+    "form-not-measured",
+    "glare",
+    "no-band",
+    "no-card",
+    "no-collar",
+    "outline-lost",
+    "rings-disagree",
+    "scales-disagree",
+    "span-outside-card",
+    "too-oblique",
+    "too-small",
+    "too-uncertain",
+    "two-bands",
+    "wrong-leg",
+}
+
+ALL = [*NOTES.values(), *REMEDIES.values()]
+
+
+def test_codes_of_notes_are_frozen() -> None:
+    assert set(NOTES) == NOTE_CODES
+
+
+def test_codes_of_remedies_are_frozen() -> None:
+    assert set(REMEDIES) == REMEDY_CODES
+
+
+@pytest.mark.parametrize(("kind", "registry"), [(Note, NOTES), (Remedy, REMEDIES)])
+def test_no_two_names_share_a_code(kind: type, registry: dict[str, object]) -> None:
+    named = [value for value in vars(notes).values() if isinstance(value, kind)]
+    # A code used twice gives its first owner's sentence to both names.
+    assert len({id(value) for value in named}) == len(named) == len(registry)
+
+
+def test_no_code_is_a_note_and_a_remedy() -> None:
+    assert set(NOTES) & set(REMEDIES) == set()
+
+
+@pytest.mark.parametrize("entry", ALL, ids=lambda entry: entry.code)
+def test_codes_and_sentences_are_well_formed(entry: Note | Remedy) -> None:
+    assert re.fullmatch(r"[a-z]+(-[a-z]+)*", entry.code)
+    for field in fields(entry)[1:]:
+        sentence = getattr(entry, field.name)
+        assert re.fullmatch(r"[A-Z].*\.", sentence), sentence
+        assert "airworthy" not in sentence.lower()
+
+
+@pytest.mark.parametrize("remedy", REMEDIES.values(), ids=lambda remedy: remedy.code)
+def test_a_remedy_gives_one_thing_to_do(remedy: Remedy) -> None:
+    assert remedy.advice.count(".") == 1
