@@ -390,8 +390,8 @@ def render(scene: StrutScene) -> tuple[Array, Truth]:
     picture[y0 : y0 + window.shape[0], x0 : x0 + window.shape[1]] = window
     rotation, centre = camera_pose(scene)
     ends = []
-    ends = ((-scene.extension_mm, scene.piston_diameter_mm / 2), (0.0, scene.collar_diameter_mm / 2))
-    for z, radius in ends:
+    rings = ((-scene.extension_mm, scene.piston_diameter_mm / 2), (0.0, scene.collar_diameter_mm / 2))
+    for z, radius in rings:
         front = np.array([centre[0], centre[1]]) / np.hypot(centre[0], centre[1]) * radius
         ends.append([*front, z])
     px = project(scene, np.array(ends))

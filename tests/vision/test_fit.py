@@ -170,12 +170,12 @@ def test_a_wrong_prior_contradicts() -> None:
 
 
 def test_the_covariance_of_a_curved_model_is_that_of_monte_carlo() -> None:
-    # The GUM's law of propagation against its Supplement 1: within 5 %; 2500 draws scatter by 1.4 %.
+    # The GUM's law of propagation against its Supplement 1: within 5 %; 1500 draws scatter by 1.8 %.
     rng, draws = np.random.default_rng(19), []
-    for _ in range(2500):
+    for _ in range(1500):
         y = true_decay() + rng.normal(0, 0.1, X.size)
         prior = Prior("plate", 2, 0.5 + rng.normal(0, 0.05), 0.05)
-        draws.append(solve(DECAY, STEPS, [decay(y, 0.1)], [prior], iterations=8).theta)
+        draws.append(solve(DECAY, STEPS, [decay(y, 0.1)], [prior], iterations=7).theta)
     told = solve(DECAY, STEPS, [decay(true_decay(), 0.1)], [Prior("plate", 2, 0.5, 0.05)])
     gradients = [*np.eye(3), np.array([0.3, -2.0, 1.0])]
     for gradient in gradients:
@@ -183,7 +183,6 @@ def test_the_covariance_of_a_curved_model_is_that_of_monte_carlo() -> None:
         assert np.sqrt(told.variance(gradient)) == pytest.approx(seen, rel=0.05)
 
 
-@pytest.mark.xfail(reason="solve divides by the zero on the diagonal and answers nan", raises=RuntimeWarning)
 def test_a_parameter_that_no_source_uses_is_refused() -> None:
     with pytest.raises(np.linalg.LinAlgError):
         solve(np.zeros(3), STEPS, [straight(1 + X, 0.2)], [])

@@ -140,7 +140,7 @@ def find_edge(
     # Where one side is burnt out the step's height is unknown and its place drifts.
     about = np.abs(t[None, :] - steps.position[:, None]) < reach
     burnt = ((profiles > window.burnt) & about).any(axis=1)
-    sigma = np.hypot(steps.sigma, np.where(burnt, 0.5, 0.06))
+    sigma = np.hypot(steps.sigma, np.where(burnt, 0.5, 0.06 if not coloured or limb else 0.12))
     found = feet[good] + steps.position[good, None] * normals[good]
     return Edge(
         Points(found, sigma[good]),

@@ -17,7 +17,7 @@ from vision.scale import CardFix
 from vision.scale.model import SIZE as CARD_SIZE
 from vision.scale.model import camera_priors, card_priors
 from vision.strut.collect import NOTHING, Edge, find_edge, outline_course, ring_course
-from vision.strut.model import SIZE, STEPS, J, Points, StandOff, StrutModel, strut_priors
+from vision.strut.model import LIMB_MEAN_PX, SIZE, STEPS, J, StandOff, StrutModel, strut_priors
 from vision.strut.rim import RimFit, fit_rim
 from vision.strut.search import Rim, find_band_edge, find_band_sides, find_rims
 from vision.strut.window import Straightened, Window, straighten
@@ -27,6 +27,7 @@ NAME = "strut_extension"
 _DEBUG = False
 LONGEST_MM = 330.0
 ARC = 0.86  # of the radius: farther out a ring runs along the scan
+LOST_PX = 1.5
 COLLAR_CLEAR_MM = 45.0  # above the rim the collar has ended
 
 
@@ -307,6 +308,11 @@ def _full_fit(setting: Setting, model: StrutModel, theta: Array, rim: Rim) -> St
         blocks, priors = _sources(setting, model, seen)
         try:
             solution = solve(start, STEPS, blocks, priors)
+            trusted = _without_lost_limbs(seen, solution)
+            if trusted is not seen:
+                seen = trusted
+                blocks, priors = _sources(setting, model, seen)
+                solution = solve(start, STEPS, blocks, priors)
         except np.linalg.LinAlgError:
             return Refusal(NAME, notes.OUTLINE_LOST)
         theta = solution.theta
@@ -321,6 +327,21 @@ def _full_fit(setting: Setting, model: StrutModel, theta: Array, rim: Rim) -> St
         _axis_of(model, theta),
         model.fix.model.camera_of(theta),
     )
+
+
+def _without_lost_limbs(seen: Seen, solution: Solution) -> Seen:
+    """Drop outlines that lie farther from the true one than any shading explains: streaks, not limbs."""
+    limbs = [
+        NOTHING if abs(solution.theta[j] - LIMB_MEAN_PX) > LOST_PX else edge
+        for j, edge in zip((J.LIMB_LEFT, J.LIMB_RIGHT), seen.limbs, strict=True)
+    ]
+    paint = [
+        NOTHING if abs(solution.theta[j]) > LOST_PX / 2 else edge
+        for j, edge in zip((J.PAINT_LEFT, J.PAINT_RIGHT), seen.paint, strict=True)
+    ]
+    if all(a is b for a, b in zip([*limbs, *paint], [*seen.limbs, *seen.paint], strict=True)):
+        return seen
+    return replace(seen, limbs=(limbs[0], limbs[1]), paint=(paint[0], paint[1]))
 
 
 def _collect(

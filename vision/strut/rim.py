@@ -24,7 +24,8 @@ from vision.strut.window import Straightened, Window
 Array = NDArray[np.float64]
 CHAMFERS_MM = (0.0, 0.3, 0.5, 0.7, 0.9, 1.1, 1.4, 1.7, 2.0, 2.5, 3.0)
 HIGHEST_MM = 3.2
-AS_GOOD = 0.06  # mean log of the misfit within which two explanations count as equal
+AS_GOOD = 0.3  # mean log of the misfit within which two explanations count as equal
+MIRROR_SPREAD = 0.02  # rad: polished chrome's scatter (from memory)
 WEAK_RIM = 1.0
 SAME_STEP = 0.25  # of a blur: steps nearer than this are one
 BIN = 8
@@ -53,8 +54,9 @@ class _Columns:
     course_mm: Array
     profiles: Array  # (B, T), t up the axis in px
     below: Array  # (B, 2) offsets of the steps below the rim, px; nan where there is none
-    sound: Array  # (B,) 1 where no light is burnt out
     offered: int
+    sound: Array  # (B,) 1 where no light is burnt out
+    mirror_blur: float  # px, of the mirror image beyond the lens's blur: chrome is no perfect mirror
 
 
 def _prepare(
@@ -87,7 +89,7 @@ def _prepare(
     offered = int(max((wanted & usable).sum(), 0.5 * wanted.sum()) // BIN)
     if not chosen:
         empty = np.zeros(0)
-        return _Columns(empty, empty, np.zeros((0, len(t))), np.zeros((0, 2)), empty, max(offered, 1))
+        return _Columns(empty, empty, np.zeros((0, len(t))), np.zeros((0, 2)), max(offered, 1), empty, 0.0)
     index = np.concatenate(chosen)
     s_grid = course[index, None] + t[None, :] / view.k
     x_grid = np.repeat(x[index, None], len(t), axis=1)
@@ -96,10 +98,11 @@ def _prepare(
     def mean(values: Array) -> Array:
         return binned(values.reshape(len(index), -1)[:, :, None], BIN)[:, :, 0]
 
+    soft = MIRROR_SPREAD * (collar - piston) * view.k
     sound = (mean(light > window.burnt).max(axis=1) < 0.1).astype(float)
     offered -= int(len(sound) - sound.sum())
     return _Columns(
-        mean(x[index])[:, 0], mean(course[index])[:, 0], mean(light), mean(steps[index]), sound, max(offered, 1)
+        mean(x[index])[:, 0], mean(course[index])[:, 0], mean(light), mean(steps[index]), max(offered, 1), sound, soft
     )
 
 
@@ -109,17 +112,19 @@ def _chamfer_offsets(view: Straightened, x_mm: Array, course_mm: Array, s: float
     return np.asarray((top - course_mm) * view.k)
 
 
-def _design(t: Array, rim: Array, above: Array, below: Array, blur: float) -> Array:
+def _design(t: Array, rim: Array, above: Array, columns: _Columns, blur: float) -> Array:
     """Basis (B, T, 5): constant and the steps, those that coincide or are absent left out as zeros."""
     basis = np.zeros((len(rim), len(t), 5))
     basis[:, :, 0] = 1.0
     basis[:, :, 1] = ndtr((t[None, :] - rim[:, None]) / blur)
     taken = [np.zeros(len(rim))]
-    for k, offset in enumerate((above, below[:, 0], below[:, 1])):
+    below = columns.below
+    soft = float(np.hypot(blur, columns.mirror_blur))
+    for k, (offset, s) in enumerate(((above, blur), (below[:, 0], blur), (below[:, 1], soft))):
         apart = np.min([np.abs(offset - other) for other in taken], axis=0)
         real = np.isfinite(offset) & (apart > SAME_STEP * blur)
         place = rim + np.nan_to_num(offset)
-        basis[:, :, 2 + k] = np.where(real[:, None], ndtr((t[None, :] - place[:, None]) / blur), 0.0)
+        basis[:, :, 2 + k] = np.where(real[:, None], ndtr((t[None, :] - place[:, None]) / s), 0.0)
         taken.append(np.where(real, offset, np.inf))
     return basis
 
@@ -216,13 +221,15 @@ def _search(
 
     def cost(offset: float, chamfer: float) -> float:
         rim = np.full(len(columns.x_mm), offset)
-        design = _design(t, rim, above[chamfer], columns.below, blur)
+        design = _design(t, rim, above[chamfer], columns, blur)
         levels, r = _project(columns.profiles, design, np.ones((len(rim), len(t))))
         misfit = float(np.sum(np.log(floor + (r * r).mean(axis=1)) * trust) / trust.sum())
         # A rim that hardly shows beside its chamfer is a way to say "another blur": no evidence.
-        height, chamfer_height = np.abs(levels[:, 1]), np.abs(levels[:, 2])
+        # Seen from below the steps where the face ends count with the rim's own.
+        height, chamfer_height = np.abs(levels[:, [1, 3, 4]]).sum(axis=1), np.abs(levels[:, 2])
         share = float(np.median((height / np.maximum(height + chamfer_height, 1e-6))[trust > 0]))
-        return misfit + WEAK_RIM * max(0.0, 1 - share / 0.15)
+        close = float(np.median(above[chamfer])) < 3 * blur
+        return misfit + (WEAK_RIM * max(0.0, 1 - share / 0.15) if close else 0.0)
 
     step = 0.6 * max(blur, 0.7)
     offsets = np.arange(span[0], span[1] + 0.01, step)
@@ -236,7 +243,7 @@ def _search(
     least, offset = float(refined[spot]), float(fine[spot[1]])
     # How far the rim may move when another chamfer explains the light as well.
     rivals = [abs(float(offsets[np.argmin(row)]) - offset) - 0.5 * step for row in table if row.min() < least + AS_GOOD]
-    return offset, near[spot[0]], least, max([0.0, *rivals]) / 2 + 0.02
+    return offset, near[spot[0]], least, max([0.0, *rivals]) / np.sqrt(3) + 0.02
 
 
 def _each(
@@ -249,9 +256,9 @@ def _each(
     off = t[None, :] - rim[:, None]
     w = ((off > (low - reach)[:, None]) & (off < (high + reach)[:, None])).astype(float)
     for _ in range(6):
-        basis = _design(t, rim, above, columns.below, blur)
+        basis = _design(t, rim, above, columns, blur)
         levels, r = _project(columns.profiles, basis, w)
-        ahead = np.einsum("bti,bi->bt", _design(t, rim + 0.02, above, columns.below, blur), levels)
+        ahead = np.einsum("bti,bi->bt", _design(t, rim + 0.02, above, columns, blur), levels)
         here = np.einsum("bti,bi->bt", basis, levels)
         slope = (ahead - here) / 0.02 * w
         free = slope - _onto(basis * w[:, :, None], slope)

@@ -15,7 +15,6 @@ U 24.8 mm.  U is 21 % because two limbs 12 px apart tell the tilt to 32° only (
 """
 
 import importlib.util
-import os
 from functools import cache
 from pathlib import Path
 
@@ -41,15 +40,15 @@ LIMB_U = 0.15  # px of one limb point: 0.07 of scatter, and what a dark reflecti
 MARK_U = 0.1  # px: the marks are pixels, the same for both ways of measuring
 
 
+pytestmark = pytest.mark.needs_package("scikit-image")
+
+
 def folder() -> Path:
     """The data folder of the installed scikit-image, if it has the pictures."""
     spec = importlib.util.find_spec("skimage")
     place = Path(str(spec.origin)).parent / "data" if spec else Path()
     if not (place / "motorcycle_disp.npz").exists():
-        reason = "the motorcycle is not in this scikit-image: install the wheel scikit-image>=0.25"
-        if os.environ.get("REQUIRE_ALL") == "1":
-            pytest.fail(reason)
-        pytest.skip(reason)
+        pytest.skip("the motorcycle is not in this installation: install the wheel of scikit-image")
     return place
 
 

@@ -120,9 +120,7 @@ def test_a_diameter_taken_for_a_radius_doubles_the_length() -> None:
     # Nothing but the diameter is a scale here, so this cannot be noticed at this level.
     tube = draw(np.random.default_rng(52))
     left, right, (a, b) = tube.outline(-1.0), tube.outline(1.0), tube.marks()
-    doubled = length_along(
-        tube.camera, 60.0, left, right, OUTLINE_U, 2 * tube.radius, RADIUS_U, a, b, END_U
-    )
+    doubled = length_along(tube.camera, 60.0, left, right, OUTLINE_U, 2 * tube.radius, RADIUS_U, a, b, END_U)
     assert doubled.value_mm == pytest.approx(2 * tube.length, rel=0.02)
 
 
@@ -130,7 +128,7 @@ def test_a_wider_doubt_of_the_diameter_widens_the_length_in_proportion() -> None
     tube = draw(np.random.default_rng(53))
     left, right, (a, b) = tube.outline(-1.0), tube.outline(1.0), tube.marks()
     u = [
-        length_along(tube.camera, 60.0, left, right, 1e-3, tube.radius, ru, a, b, 1e-3).u_mm
+        length_along(tube.camera, 0.1, left, right, 1e-3, tube.radius, ru, a, b, 1e-3).u_mm
         for ru in (0.1, 1.0)
     ]
     assert u[1] == pytest.approx(tube.length / tube.radius, rel=0.05)

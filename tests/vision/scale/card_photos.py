@@ -4,6 +4,7 @@ Nothing here uses the project's own camera or geometry.
 """
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import cv2
 import numpy as np
@@ -17,8 +18,8 @@ from vision.photo.focal import focal_prior
 from vision.scale import CameraKnowledge, CardKnowledge
 
 Array = NDArray[np.float64]
-TEXTURE_PX_PER_MM = 20
-FINE = 4
+TEXTURE_PX_PER_MM = 12
+FINE = 3
 SIZE = (1200, 1000)  # width, height, px
 F_PX = 1600.0
 MATRIX = np.array([[F_PX, 0, 604.0], [0, F_PX, 497.0], [0, 0, 1]])
@@ -58,14 +59,16 @@ def photo_of_card(card: Card, scene: CardScene, seed: int) -> Photo:
     face = 0.85 * card_texture(card, TEXTURE_PX_PER_MM)
     pieces = 1 if np.isinf(scene.bend_radius_mm) else 118
     edges = np.linspace(0, face.shape[0], pieces + 1).round().astype(int)
-    for top, bottom in zip(edges[:-1], edges[1:], strict=True):
+    for top, bottom in pairwise(edges):
         _paste(light, face, top, bottom, card, scene)
     light = cv2.GaussianBlur(light, (0, 0), scene.blur_px * FINE)
     light = cv2.resize(light, SIZE, interpolation=cv2.INTER_AREA)
     return photo_of_light(light + np.random.default_rng(seed).normal(0, scene.noise, light.shape))
 
 
-def _paste(light: NDArray[np.float32], face: Array, top: int, bottom: int, card: Card, scene: CardScene) -> None:
+def _paste(
+    light: NDArray[np.float32], face: Array, top: int, bottom: int, card: Card, scene: CardScene
+) -> None:
     """Warp rows top to bottom of the face, as one plane, onto the fine picture."""
     corners = np.array([[0, top], [face.shape[1], top], [face.shape[1], bottom], [0, bottom]], float)
     seen = scene.project(card, corners / TEXTURE_PX_PER_MM) * FINE + (FINE - 1) / 2
