@@ -128,7 +128,10 @@ def fit_steps(
     used = w.sum(axis=1)
     rms = np.sqrt((r * r).sum(axis=1) / np.maximum(used - J.shape[-1], 1))
     covariance = np.linalg.inv(normal)
-    sigma = rms * np.sqrt(np.maximum(covariance[:, 2, 2], 0))
+    # Samples closer than the pixels they were interpolated from share their noise.
+    step_px = float(t[1] - t[0])
+    shared = np.sqrt(1.5 / step_px) if step_px < 1 else 1.0
+    sigma = rms * np.sqrt(np.maximum(covariance[:, 2, 2], 0)) * shared
     contrast = np.abs(height)
     good = (np.abs(t0 - start) < 0.5 * reach) & (sigma < 0.5) & (contrast > 4 * rms) & (used > 4)
     return Steps(t0, np.maximum(sigma, 1e-3), contrast, s, good)

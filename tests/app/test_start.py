@@ -10,6 +10,10 @@ import pytest
 from app import start
 
 
+def lacking(monkeypatch: pytest.MonkeyPatch, *missing: str) -> None:
+    monkeypatch.setattr(start, "find_spec", lambda name: None if name in missing else object())
+
+
 @pytest.fixture
 def ran(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """A clone without an environment; commands are noted and not run, the maker's leaves a Python."""
@@ -29,12 +33,9 @@ def ran(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> list[str]:
     monkeypatch.setattr(start, "_run", note)
     monkeypatch.setattr(start, "_become", lambda command: lines.append("become " + " ".join(command)) or 0)
     monkeypatch.setattr("os.chdir", lambda path: None)
+    lacking(monkeypatch)  # nothing, whatever the Python that runs this lacks
     (tmp_path / "pyproject.toml").write_text("[project]\n", encoding="utf-8")
     return lines
-
-
-def lacking(monkeypatch: pytest.MonkeyPatch, *missing: str) -> None:
-    monkeypatch.setattr(start, "find_spec", lambda name: None if name in missing else object())
 
 
 def test_the_first_start_makes_installs_and_hands_over(ran: list[str], tmp_path: Path) -> None:

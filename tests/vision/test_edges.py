@@ -83,10 +83,6 @@ def test_strips_sampled_from_a_picture_are_placed_without_bias(blur: float) -> N
     assert abs(error.mean()) <= 0.02
 
 
-@pytest.mark.xfail(
-    reason="interpolated samples are counted as independent: at 0.5 px spacing the stated sd is "
-    "1.2 (blur 0.7 px) to 2 times (3 px) too small",
-)
 @pytest.mark.parametrize("blur", [1.0, 2.0])
 def test_the_stated_uncertainty_of_a_strip_sampled_from_a_picture_is_honest(blur: float) -> None:
     error, stated = errors_on_pictures(blur, 2.0, 0.5)

@@ -179,20 +179,24 @@ def refine_corners(image: Image, h: Array, corners_mm: Array, border_mm: float, 
     scale = float(np.mean(np.linalg.norm(np.roll(corners, -1, axis=0) - corners, axis=1)))
     side_mm = float(np.linalg.norm(corners_mm[1] - corners_mm[0]))
     reach = float(np.clip(border_mm / side_mm * scale * 0.9, 2.0, 8.0))
-    t = np.arange(-reach - 1, reach + 1.01, 0.5)
+    border = border_mm / side_mm * scale
     for k in range(4):
         a, b = corners[k], corners[(k + 1) % 4]
         along = (b - a) / np.linalg.norm(b - a)
         normal = np.array([along[1], -along[0]])  # outward for clockwise corners, y down
         share = np.linspace(0.1, 0.9, max(6, int(scale * 0.8)))
         foot = a + share[:, None] * (b - a)
-        x, y = foot[:, :1] + t * normal[0], foot[:, 1:] + t * normal[1]
-        profiles = sample(image, x, y)[:, :, 0]
         start = np.zeros(len(share))
-        for _ in range(2):
+        width = blur
+        for _ in range(3):
+            inner = max(border - 2.0 * width, 1.0)
+            t = np.arange(np.floor(2*(start[0]-inner))/2, start[0]+reach + 0.01, 0.5)
+            x, y = foot[:, :1] + t * normal[0], foot[:, 1:] + t * normal[1]
+            profiles = sample(image, x, y)[:, :, 0]
             steps = fit_steps(profiles, t, start, blur, reach, free_blur=True)
             middle = float(np.median(steps.position[steps.good])) if steps.good.any() else 0.0
             start = np.full(len(share), middle)
+            width = float(np.median(steps.blur[steps.good])) if steps.good.any() else width
         use = steps.good & (steps.contrast > 0.05)
         if use.sum() < 5:
             return Found(corners, np.full(4, np.inf), np.full(4, np.nan), np.zeros(4), np.zeros(4, bool))

@@ -151,6 +151,9 @@ def find_card(
             camera_priors(camera) + card_priors(knowledge),
         )
     except np.linalg.LinAlgError:
+        left = float(np.sqrt(np.mean((apply_homography(h, mm) - px) ** 2)))
+        if left > MAX_RESIDUAL_PX:
+            return Refusal(NAME, notes.CARD_BENT, f"{left:.1f} px left by the best plane")
         return Refusal(NAME, notes.CARD_PARTLY_SEEN, "its pose cannot be told")
     raw = solution.residuals["card features"].reshape(-1, 2) * sigma[:, None]
     blur = found.blur[good]
@@ -172,7 +175,8 @@ def find_card(
         residual_px=float(np.sqrt(np.mean(raw**2))),
         seen_share=share,
     )
-    return _gate(fix) or fix
+    refusal = _gate(fix)
+    return fix if refusal is None else refusal
 
 
 def _gate(fix: CardFix) -> Refusal | None:
@@ -258,7 +262,11 @@ def _consistent(found: Found, mm: Array) -> NDArray[np.bool_]:
     for limit in (2.0, 0.6):
         if good.sum() < MIN_FEATURES:
             return good
-        h = _homography(mm[good], found.px[good])
+        # First robustly: where few markers were seen the prediction may have led to neighbours.
+        method = cv2.RANSAC if limit == 2.0 else 0
+        h, _ = cv2.findHomography(mm[good], found.px[good], method, 2.0)
+        if h is None:
+            return np.zeros(len(mm), bool)
         error = np.linalg.norm(apply_homography(h, mm) - found.px, axis=1)
         spread = 1.4826 * float(np.median(error[good]))
         good = found.good & (error < max(limit, 5 * spread))

@@ -140,7 +140,9 @@ def find_edge(
     # Where one side is burnt out the step's height is unknown and its place drifts.
     about = np.abs(t[None, :] - steps.position[:, None]) < reach
     burnt = ((profiles > window.burnt) & about).any(axis=1)
-    sigma = np.hypot(steps.sigma, np.where(burnt, 0.5, 0.06 if not coloured or limb else 0.12))
+    least = 0.12 if coloured and limb is None else 0.06
+    # What scatters more than its own fit admits is no better known than it scatters.
+    sigma = np.hypot(np.maximum(steps.sigma, _scatter(steps.position, good)), np.where(burnt, 0.5, least))
     found = feet[good] + steps.position[good, None] * normals[good]
     return Edge(
         Points(found, sigma[good]),
@@ -189,6 +191,14 @@ def _typical(strength: Array) -> Array:
     """Mean over the bins after each is cut at its own strong level, so that no bin outvotes the others."""
     cap = np.quantile(strength, 0.9, axis=1, keepdims=True)
     return np.asarray(np.minimum(strength / np.maximum(cap, 1e-6), 2.0).mean(axis=0))
+
+
+def _scatter(position: Array, good: NDArray[np.bool_]) -> float:
+    """Robust standard deviation of the good positions about a straight line."""
+    u = np.linspace(-1, 1, len(position))[good]
+    line = np.polyval(np.polyfit(u, position[good], 1 if len(u) > 3 else 0), u)
+    off = np.abs(position[good] - line)
+    return float(max(1.4826 * np.median(off), np.sqrt(np.mean(off**2)) / 2))
 
 
 def _in_line(position: Array, good: NDArray[np.bool_]) -> NDArray[np.bool_]:

@@ -29,6 +29,7 @@ Array = NDArray[np.float64]
 
 BAR_U_MM = 0.15  # a steel rule read by eye
 COVERAGE_FACTOR = 1.96
+LOST_TO_GLARE = (notes.BAND_HIDDEN, notes.COLLAR_HIDDEN, notes.OUTLINE_LOST)
 NOT_BY_PHOTO = ("face", "pin_centre", "block")
 
 
@@ -151,7 +152,7 @@ def _rather_blurred(photo: Photo, refusal: Refusal) -> Refusal:
     if refusal.remedy not in (notes.NO_CARD, notes.CARD_PARTLY_SEEN):
         return refusal
     spread = quality.edge_spread_px(photo)
-    if spread > quality.BLUR_REFUSED_PX:
+    if spread > quality.BLUR_WITHOUT_CARD_PX:
         size = "" if np.isinf(spread) else f"edges about {spread:.0f} px soft"
         return Refusal(NAME, notes.BLURRED, size)
     return refusal
@@ -176,7 +177,7 @@ def _fit(photo: Photo, fix: CardFix, strut: StrutData, told: StandOff | None) ->
         return Refusal(NAME, notes.NO_BAND)
     setting = Setting(fix, window, strut, told, fix.blur_px)
     found = locate(setting, axis)
-    if isinstance(found, Refusal) and found.remedy in (notes.BAND_HIDDEN, notes.COLLAR_HIDDEN):
+    if isinstance(found, Refusal) and found.remedy in LOST_TO_GLARE:
         reach = np.array([axis.point + s * axis.direction for s in (-20.0, 20.0)])
         burnt = quality.burnt_share(photo, camera.project(reach), half * fix.px_per_mm)
         if burnt > quality.GLARE_SHARE:

@@ -40,15 +40,7 @@ def rms_from_opencv(fix: CardFix, scene: CardScene) -> float:
 
 @pytest.mark.parametrize(
     "blur",
-    [
-        0.7,
-        pytest.param(
-            1.3,
-            marks=pytest.mark.xfail(
-                reason="refine_corners reaches so near to the data cells that blur lets them in: 0.14 px"
-            ),
-        ),
-    ],
+    [0.7, 1.3],
 )
 def test_corners_of_a_card_of_markers_alone_lie_where_opencv_projects_them(blur: float) -> None:
     # Lines fitted along a marker's sides in linear light: 0.006 to 0.043 px rms (methods, section Traps).
