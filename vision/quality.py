@@ -18,7 +18,7 @@ BLUR_NOTE_PX = 1.8
 BLUR_REFUSED_PX = 3.2
 BLUR_WITHOUT_CARD_PX = 4.0  # things out of focus behind a sharp strut stay below
 FEW_PX_PER_MM = 2.0
-GLARE_SHARE = 0.04  # of the area about an edge that may be burnt out
+GLARE_SHARE = 0.025  # of the area about an edge that may be burnt out
 
 
 def edge_spread_px(photo: Photo) -> float:

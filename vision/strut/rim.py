@@ -10,7 +10,7 @@ with the light between the steps free in every column (variable projection,
 Golub and Pereyra).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -56,7 +56,7 @@ class _Columns:
     below: Array  # (B, 2) offsets of the steps below the rim, px; nan where there is none
     offered: int
     sound: Array  # (B,) 1 where no light is burnt out
-    mirror_blur: float  # px, of the mirror image beyond the lens's blur: chrome is no perfect mirror
+    mirror_blur: float = 0.0  # px, of the mirror image beyond the lens's blur: chrome is no perfect mirror
 
 
 def _prepare(
@@ -89,7 +89,7 @@ def _prepare(
     offered = int(max((wanted & usable).sum(), 0.5 * wanted.sum()) // BIN)
     if not chosen:
         empty = np.zeros(0)
-        return _Columns(empty, empty, np.zeros((0, len(t))), np.zeros((0, 2)), max(offered, 1), empty, 0.0)
+        return _Columns(empty, empty, np.zeros((0, len(t))), np.zeros((0, 2)), max(offered, 1), empty)
     index = np.concatenate(chosen)
     s_grid = course[index, None] + t[None, :] / view.k
     x_grid = np.repeat(x[index, None], len(t), axis=1)
@@ -98,11 +98,10 @@ def _prepare(
     def mean(values: Array) -> Array:
         return binned(values.reshape(len(index), -1)[:, :, None], BIN)[:, :, 0]
 
-    soft = MIRROR_SPREAD * (collar - piston) * view.k
     sound = (mean(light > window.burnt).max(axis=1) < 0.1).astype(float)
     offered -= int(len(sound) - sound.sum())
     return _Columns(
-        mean(x[index])[:, 0], mean(course[index])[:, 0], mean(light), mean(steps[index]), max(offered, 1), sound, soft
+        mean(x[index])[:, 0], mean(course[index])[:, 0], mean(light), mean(steps[index]), max(offered, 1), sound
     )
 
 
@@ -186,7 +185,12 @@ def fit_rim(
     change = np.maximum(np.ptp(columns.profiles, axis=1), 0.01)
     offset, chamfer, cost = 0.0, 0.0, np.inf
     for _ in range(2):
-        offset, chamfer, cost, curve = _search(columns, t, above, blur, span, window.noise, trust)
+        # Chrome may be a perfect mirror or a dull one: the better explanation counts.
+        spreads = {0.0, MIRROR_SPREAD * (collar - piston) * view.k} if below_deg > 0.1 else {0.0}
+        trials = [replace(columns, mirror_blur=spread) for spread in sorted(spreads)]
+        answers = [_search(trial, t, above, blur, span, window.noise, trust) for trial in trials]
+        offset, chamfer, cost, curve = min(answers, key=lambda answer: answer[2])
+        columns = trials[[answer[2] for answer in answers].index(cost)]
         position, sigma, height, rms = _each(columns, t, offset, above[chamfer], blur, reach)
         off = position - _smooth_course(columns.x_mm / collar, position, trust)
         spread = max(1.4826 * float(np.median(np.abs(off))), 0.08)
