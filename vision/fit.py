@@ -110,7 +110,6 @@ class Solution:
         value, sd = self.without(prior)
         return 0.0 if np.isinf(sd) else float((value - prior.mean) / np.hypot(sd, prior.sd))
 
-
     def scalar_contradiction(self, source: str) -> float:
         """How many sigma a source of one single residual stands off from all the others."""
         h = float(np.sum(self.covariance * self.information[source]))

@@ -69,7 +69,9 @@ def draw(seed: int, fair: bool) -> Case:
     told = (float(rng.uniform(-30, 50)), 1.0)
     stand_off = told[0] + float(rng.normal() * told[1])
     scale = 1 + rng.uniform(-0.01, 0.01, 2)
-    bars = tuple(float(b) for b in (200 * scale[1] + rng.normal() * 0.15, 30 * scale[0] + rng.normal() * 0.15))
+    bars = tuple(
+        float(b) for b in (200 * scale[1] + rng.normal() * 0.15, 30 * scale[0] + rng.normal() * 0.15)
+    )
     knows_stand_off, knows_bars = fair or rng.random() < 0.4, fair or rng.random() < 0.5
     # Above the collar's middle, below the band: aim somewhere between.
     aim = (float(rng.uniform(-10, 40)), 0.0, float(-extension / 2 + rng.uniform(-40, 40)))

@@ -8,7 +8,9 @@ import numpy as np
 from scipy.stats import binomtest
 
 Row = dict[str, Any]
-HEAD = "| cell | n | refused | bias mm | sd mm | 95 % of \\|error\\| mm | largest mm | median U mm | coverage |"
+HEAD = (
+    "| cell | n | refused | bias mm | sd mm | 95 % of \\|error\\| mm | largest mm | median U mm | coverage |"
+)
 
 
 def line(name: str, rows: Sequence[Row]) -> str:
@@ -42,9 +44,7 @@ def table(rows: Sequence[Row]) -> str:
             for value in sorted({row["cell"][key] for row in subset}):
                 cell = [row for row in subset if row["cell"][key] == value]
                 lines.append(line(f"{kind}, {key} {value}", cell))
-    causes = Counter(
-        f"{row['cell']['set']}: {row['cause']}" for row in rows if row["status"] == "refused"
-    )
+    causes = Counter(f"{row['cell']['set']}: {row['cause']}" for row in rows if row["status"] == "refused")
     lines += ["", "Refusals by cause: " + "; ".join(f"{c} × {n}" for c, n in causes.most_common())]
     crashes = [row for row in rows if row["status"] == "crash"]
     lines.append(f"Crashes: {len(crashes)}" + "".join(f"\n{row['trace']}" for row in crashes[:3]))

@@ -190,7 +190,7 @@ def refine_corners(image: Image, h: Array, corners_mm: Array, border_mm: float, 
         width = blur
         for _ in range(3):
             inner = max(border - 2.0 * width, 1.0)
-            t = np.arange(np.floor(2*(start[0]-inner))/2, start[0]+reach + 0.01, 0.5)
+            t = np.arange(np.floor(2 * (start[0] - inner)) / 2, start[0] + reach + 0.01, 0.5)
             x, y = foot[:, :1] + t * normal[0], foot[:, 1:] + t * normal[1]
             profiles = sample(image, x, y)[:, :, 0]
             steps = fit_steps(profiles, t, start, blur, reach, free_blur=True)

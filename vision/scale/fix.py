@@ -82,9 +82,7 @@ class CardFix:
     def outline_px(self) -> Array:
         """The card's four corners (4, 2) in px, clockwise from top left."""
         w, h = self.card.width_mm, self.card.height_mm
-        return self.model.project(
-            self.solution.theta, np.array([[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]])
-        )
+        return self.model.project(self.solution.theta, np.array([[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]]))
 
     def observations(self) -> Observations:
         """Return the card's features as observations for a joint fit."""

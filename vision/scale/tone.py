@@ -48,7 +48,9 @@ def read_wedge(photo: Photo, card: Card, h: Array) -> Wedge:
     gamma = float((information * (dy @ dx) / (dy @ dy) + 1 / GAMMA_SD**2) / (information + 1 / GAMMA_SD**2))
     gamma = float(np.clip(gamma, 0.6, 1.6))
     white = np.exp(np.mean(gamma * np.log(linear[usable]) - x[:, None], axis=0))
-    return Wedge(SRGB.with_gamma(gamma), gamma, float(1 / np.sqrt(information + 1 / GAMMA_SD**2)), white, burnt)
+    return Wedge(
+        SRGB.with_gamma(gamma), gamma, float(1 / np.sqrt(information + 1 / GAMMA_SD**2)), white, burnt
+    )
 
 
 def _patch(photo: Photo, h: Array, rect: tuple[float, float, float, float]) -> tuple[Array, float]:

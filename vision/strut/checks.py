@@ -75,7 +75,9 @@ def _rings(_: CardFix, fit: StrutFit) -> Refusal | None:
     for source in ("band edge", "collar rim"):
         misfit = fit.solution.chi2_per_point[source]
         if misfit > MAX_MISFIT:
-            return _refuse(notes.RINGS_DISAGREE, f"{source}: {np.sqrt(misfit):.1f} times the expected scatter")
+            return _refuse(
+                notes.RINGS_DISAGREE, f"{source}: {np.sqrt(misfit):.1f} times the expected scatter"
+            )
     collar = _prior(fit, J.COLLAR)
     w = fit.solution.contradiction(collar)
     if abs(w) > SIGMAS:

@@ -138,7 +138,14 @@ def _with_elevation(axis: Axis, tan_elevation: float, s: float) -> Axis:
 
 
 def _sides(
-    setting: Setting, camera: Camera, axis: Axis, radius: float, s: tuple[float, float], search: float, least: float, coloured: bool = False
+    setting: Setting,
+    camera: Camera,
+    axis: Axis,
+    radius: float,
+    s: tuple[float, float],
+    search: float,
+    least: float,
+    coloured: bool = False,
 ) -> tuple[Edge, Edge]:
     """Both outlines of a coaxial cylinder between two axial places, left then right."""
     k = camera.f_px / float(np.linalg.norm(axis.point))
@@ -285,7 +292,7 @@ def _sources(setting: Setting, model: StrutModel, seen: Seen) -> tuple[list[Obse
 
 def _full_fit(setting: Setting, model: StrutModel, theta: Array, rim: Rim) -> StrutFit | Refusal:
     """Collect every edge about the axis, fit, collect again about the better axis, fit again."""
-    piston, collar = setting.radii
+    _piston, _collar = setting.radii
     s_from, s_to = float(theta[J.FROM]), rim.s_mm
     axis, camera = _axis_of(model, theta), model.fix.model.camera_of(theta)
     height = _band_height(setting, camera, axis, s_from)
@@ -295,8 +302,19 @@ def _full_fit(setting: Setting, model: StrutModel, theta: Array, rim: Rim) -> St
         seen = _collect(setting, camera, axis, s_from, s_to, height, search)
         if _DEBUG:
             print("   rim", seen.rim and (seen.rim.chamfer_mm, seen.rim.offset_u_px, seen.rim.misfit))
-            for name, e in [("band", seen.band_edge), *[(f"rim{i}", e) for i, e in enumerate([seen.rim.edge] if seen.rim else [])], *[(f"limb{i}", e) for i, e in enumerate(seen.limbs)], *[(f"bands{i}", e) for i, e in enumerate(seen.band_sides)], *[(f"paint{i}", e) for i, e in enumerate(seen.paint)]]:
-                print("   ", name, len(e.points), "share %.2f contrast %.3f blur %.2f off %.2f sig %.3f" % (e.share, e.contrast, e.blur_px, e.offset_px, np.median(e.points.sigma) if len(e.points) else -1))
+            for name, e in [
+                ("band", seen.band_edge),
+                *[(f"rim{i}", e) for i, e in enumerate([seen.rim.edge] if seen.rim else [])],
+                *[(f"limb{i}", e) for i, e in enumerate(seen.limbs)],
+                *[(f"bands{i}", e) for i, e in enumerate(seen.band_sides)],
+                *[(f"paint{i}", e) for i, e in enumerate(seen.paint)],
+            ]:
+                print(
+                    "   ",
+                    name,
+                    len(e.points),
+                    f"share {e.share:.2f} contrast {e.contrast:.3f} blur {e.blur_px:.2f} off {e.offset_px:.2f} sig {np.median(e.points.sigma) if len(e.points) else -1:.3f}",
+                )
         if len(seen.band_edge.points) < 5:
             return Refusal(NAME, notes.BAND_HIDDEN)
         if seen.rim is None:
@@ -347,7 +365,7 @@ def _without_lost_limbs(seen: Seen, solution: Solution) -> Seen:
 def _collect(
     setting: Setting, camera: Camera, axis: Axis, s_from: float, s_to: float, height: float, search: float
 ) -> Seen:
-    piston, collar = setting.radii
+    piston, _collar = setting.radii
     band = _arc(setting, camera, axis, s_from, piston, (-ARC, ARC), search, 0.03)
     rim = _rim(setting, camera, axis, s_to, search)
     limbs = _sides(setting, camera, axis, piston, (s_from + 1.5, s_to - 3.0), search, 0.006)

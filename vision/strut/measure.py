@@ -118,9 +118,7 @@ def camera_knowledge(photo: Photo, camera: CameraFile | None) -> CameraKnowledge
             f"calibration of {camera.date}",
         )
     prior = photo.facts.focal
-    return CameraKnowledge(
-        prior.f_px, prior.u_px, (width - 1) / 2, (height - 1) / 2, source=prior.rule
-    )
+    return CameraKnowledge(prior.f_px, prior.u_px, (width - 1) / 2, (height - 1) / 2, source=prior.rule)
 
 
 def _measurable(strut: StrutData) -> Refusal | None:

@@ -88,9 +88,7 @@ class StrutModel:
     axis_model: AxisModel
     px_per_mm: float
 
-    def outline(
-        self, source: str, points: Points, radius: J, shift: J, side: float
-    ) -> Observations:
+    def outline(self, source: str, points: Points, radius: J, shift: J, side: float) -> Observations:
         """Points on one outline of a coaxial cylinder."""
 
         def residuals(theta: Array) -> Array:

@@ -101,11 +101,18 @@ def _prepare(
     sound = (mean(light > window.burnt).max(axis=1) < 0.1).astype(float)
     offered -= int(len(sound) - sound.sum())
     return _Columns(
-        mean(x[index])[:, 0], mean(course[index])[:, 0], mean(light), mean(steps[index]), max(offered, 1), sound
+        mean(x[index])[:, 0],
+        mean(course[index])[:, 0],
+        mean(light),
+        mean(steps[index]),
+        max(offered, 1),
+        sound,
     )
 
 
-def _chamfer_offsets(view: Straightened, x_mm: Array, course_mm: Array, s: float, collar: float, c: float) -> Array:
+def _chamfer_offsets(
+    view: Straightened, x_mm: Array, course_mm: Array, s: float, collar: float, c: float
+) -> Array:
     """How far above the rim (px) a 45° chamfer of height c begins, per bin."""
     top = np.interp(x_mm, view.x_mm, np.nan_to_num(view.ring_course(s + c, collar + c)))
     return np.asarray((top - course_mm) * view.k)
@@ -176,9 +183,7 @@ def fit_rim(
     columns = _prepare(view, window, usable, piston, collar, s, below_deg, t)
     if len(columns.x_mm) < 5:
         return None
-    above = {
-        c: _chamfer_offsets(view, columns.x_mm, columns.course_mm, s, collar, c) for c in CHAMFERS_MM
-    }
+    above = {c: _chamfer_offsets(view, columns.x_mm, columns.course_mm, s, collar, c) for c in CHAMFERS_MM}
     trust = columns.sound.copy()
     if trust.sum() < 5:
         return None
@@ -194,7 +199,11 @@ def fit_rim(
         position, sigma, height, rms = _each(columns, t, offset, above[chamfer], blur, reach)
         off = position - _smooth_course(columns.x_mm / collar, position, trust)
         spread = max(1.4826 * float(np.median(np.abs(off))), 0.08)
-        trust = columns.sound * (np.abs(off) < 3.5 * spread) * (rms < np.maximum(4 * np.median(rms), 0.05 * change))
+        trust = (
+            columns.sound
+            * (np.abs(off) < 3.5 * spread)
+            * (rms < np.maximum(4 * np.median(rms), 0.05 * change))
+        )
     good = (trust > 0) & (sigma < 0.6) & (height > max(0.008, 4 * window.noise / np.sqrt(BIN)))
     if good.sum() < 5:
         return None
@@ -246,7 +255,11 @@ def _search(
     spot = np.unravel_index(int(np.argmin(refined)), refined.shape)
     least, offset = float(refined[spot]), float(fine[spot[1]])
     # How far the rim may move when another chamfer explains the light as well.
-    rivals = [abs(float(offsets[np.argmin(row)]) - offset) - 0.5 * step for row in table if row.min() < least + AS_GOOD]
+    rivals = [
+        abs(float(offsets[np.argmin(row)]) - offset) - 0.5 * step
+        for row in table
+        if row.min() < least + AS_GOOD
+    ]
     return offset, near[spot[0]], least, max([0.0, *rivals]) / np.sqrt(3) + 0.02
 
 

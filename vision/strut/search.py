@@ -49,7 +49,7 @@ def find_band_edge(view: Straightened, radius_mm: float, s_band_mm: float) -> Ba
     mask = redness(view.colour)
     x = view.x_mm
     columns = np.flatnonzero(np.abs(x) < 0.85 * radius_mm)
-    middle = int(round((view.s_max - s_band_mm) * view.k))
+    middle = round((view.s_max - s_band_mm) * view.k)
     if not 2 <= middle < mask.shape[0] - 2 or len(columns) < 8:
         return None
     rows, used = [], []
@@ -114,7 +114,8 @@ def _steepness(view: Straightened, sigma: float, axis: int) -> Array:
     """Change of light per pixel along an axis of the view, of luma or of the strongest colour."""
     channels = [view.luma, *np.moveaxis(view.colour, 2, 0)]
     steep = [
-        np.abs(np.gradient(gaussian_filter1d(c, sigma, axis=axis, mode="nearest"), axis=axis)) for c in channels
+        np.abs(np.gradient(gaussian_filter1d(c, sigma, axis=axis, mode="nearest"), axis=axis))
+        for c in channels
     ]
     result = np.maximum.reduce(steep)
     outside = maximum_filter1d((view.luma < 0).astype(np.uint8), 7, axis=axis) > 0

@@ -196,6 +196,7 @@ def straighten(
     to_photo = cv2.getPerspectiveTransform(columns.astype(np.float32), photo_px)
     move = np.eye(3)
     move[:2, 2] = -window.corner
+
     def warp(image: Image) -> Image:
         warped = cv2.warpPerspective(
             image,
@@ -208,6 +209,4 @@ def straighten(
         return np.asarray(warped, np.float32)
 
     to_photo = np.asarray(to_photo, float)
-    return Straightened(
-        warp(window.colour), warp(window.luma), k, -x_half, s_max, to_photo, axis, camera
-    )
+    return Straightened(warp(window.colour), warp(window.luma), k, -x_half, s_max, to_photo, axis, camera)
