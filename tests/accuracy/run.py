@@ -75,7 +75,7 @@ def measure_case(case: Case) -> dict[str, Any]:
             check_bar_mm=case.bars_told,
             stand_off=StandOff(*case.stand_off_told) if case.stand_off_told else None,
         )
-    except Exception:  # noqa: BLE001
+    except Exception:
         return row | {"status": "crash", "trace": traceback.format_exc()}
     row["seconds"] = time.perf_counter() - began
     if isinstance(result, Reading):
