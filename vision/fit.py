@@ -193,21 +193,27 @@ def _conclude(
 ) -> Solution:
     size = len(theta)
     information: dict[str, Vector] = {}
-    chi2, kept, residuals = {}, {}, {}
+    residuals: dict[str, Vector] = {}
     for block in observations:
         r = block.residuals(theta)
         w = _weights(r) if block.robust else np.ones(len(r))
         jac = _jacobian(block, theta, r, steps)
         part = jac.T @ (w[:, None] * jac)
         information[block.source] = information.get(block.source, np.zeros((size, size))) + part
-        chi2[block.source] = float(np.sum(w * r * r) / max(np.sum(w > 0), 1))
-        kept[block.source] = float(np.mean(w > 0)) if len(r) else 0.0
-        residuals[block.source] = r
+        # Both outlines of a cylinder are one source.
+        residuals[block.source] = np.concatenate([residuals.get(block.source, np.zeros(0)), r])
     for prior in priors:
         part = np.zeros((size, size))
         part[prior.index, prior.index] = 1 / prior.sd**2
         information[prior.source] = information.get(prior.source, np.zeros((size, size))) + part
-    total = np.sum(list(information.values()), axis=0)
+    chi2, kept = {}, {}
+    for source, r in residuals.items():
+        w = _weights(r)
+        chi2[source] = float(np.sum(w * r * r)) / max(int(np.sum(w > 0)), 1)
+        kept[source] = float(np.mean(w > 0)) if len(r) else 0.0
+    total = np.zeros((size, size))
+    for part in information.values():
+        total += part
     scale = 1 / np.sqrt(np.diag(total))
     covariance = np.linalg.inv(total * scale[:, None] * scale) * scale[:, None] * scale
     return Solution(theta, covariance, information, chi2, kept, residuals)

@@ -262,8 +262,8 @@ def _consistent(found: Found, mm: Array) -> NDArray[np.bool_]:
             return good
         # First robustly: where few markers were seen the prediction may have led to neighbours.
         method = cv2.RANSAC if limit == 2.0 else 0
-        h, _ = cv2.findHomography(mm[good], found.px[good], method, 2.0)
-        if h is None:
+        h = np.asarray(cv2.findHomography(mm[good], found.px[good], method, 2.0)[0], float)
+        if h.shape != (3, 3):  # OpenCV gives None where the points lie on one line
             return np.zeros(len(mm), bool)
         error = np.linalg.norm(apply_homography(h, mm) - found.px, axis=1)
         spread = 1.4826 * float(np.median(error[good]))

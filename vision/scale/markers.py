@@ -69,14 +69,12 @@ def _detect(photo: Photo, factor: int) -> dict[int, Corners]:
         cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_APRILTAG_36h11), parameters
     )
     corners, ids, _ = detector.detectMarkers(photo.reduced(factor))
-    if ids is None:
-        return {}
-    numbers = np.asarray(ids).reshape(-1)
+    numbers = [] if ids is None else [int(number) for number in np.reshape(ids, -1)]
     result: dict[int, Corners] = {}
     for quad, number in zip(corners, numbers, strict=True):
         points = np.asarray(quad, float).reshape(4, 2) * factor + (factor - 1) / 2
         size = np.linalg.norm(points[0] - points[2])
         # The same id twice: a mirror image or a second copy; the larger one is nearer.
         if number not in result or size > np.linalg.norm(result[number][0] - result[number][2]):
-            result[int(number)] = points
+            result[number] = points
     return result

@@ -1,6 +1,7 @@
 """The red band beside the card: found coarsely on the card's plane, then its upper edge's course."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import cv2
 import numpy as np
@@ -66,15 +67,16 @@ def find_bands(photo: Photo, fix: CardFix, diameter_mm: float) -> RedAreas:
         borderMode=cv2.BORDER_CONSTANT,
     )
     light = fix.wedge.tone.linear(np.asarray(coded, np.uint8))
-    mask = redness(light / np.maximum(fix.wedge.white, 1e-3).astype(np.float32)).astype(np.uint8)
+    balanced = np.asarray(light / np.maximum(fix.wedge.white, 1e-3), np.float32)
+    mask = redness(balanced).astype(np.uint8)
     # A streak of glare or a strip of dirt must not cut the band in two.
     bridge = cv2.getStructuringElement(cv2.MORPH_RECT, (int(0.2 * diameter_mm * k) | 1, int(1.5 * k) | 1))
-    mask = cv2.morphologyEx(mask, cv2.MORPH_CLOSE, bridge)
-    mask = cv2.morphologyEx(mask, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
-    contours, _ = cv2.findContours(mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
+    closed = cv2.morphologyEx(mask, cv2.MORPH_CLOSE, bridge)
+    opened = cv2.morphologyEx(closed, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
+    contours, _ = cv2.findContours(opened, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
     bands, others = [], []
     for contour in contours:
-        candidate, fill = _candidate(contour, k, (x0, y0))
+        candidate, fill = _candidate(np.asarray(contour), k, (x0, y0))
         if fill < MIN_FILL or abs(candidate.lean_deg) > MAX_LEAN_DEG or candidate.height_mm < 2.5:
             continue
         if abs(candidate.width_mm / diameter_mm - 1) < WIDTH_TOLERANCE and (
@@ -86,7 +88,7 @@ def find_bands(photo: Photo, fix: CardFix, diameter_mm: float) -> RedAreas:
     return RedAreas(tuple(bands), tuple(others))
 
 
-def _candidate(contour: Array, k: float, origin: tuple[float, float]) -> tuple[Candidate, float]:
+def _candidate(contour: NDArray[Any], k: float, origin: tuple[float, float]) -> tuple[Candidate, float]:
     (cx, cy), (w, h), angle = cv2.minAreaRect(contour)
     while abs(angle) > 45:  # OpenCV names either side the width
         w, h, angle = h, w, angle - np.copysign(90, angle)

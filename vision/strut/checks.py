@@ -63,7 +63,7 @@ def _seen(_: CardFix, fit: StrutFit) -> Refusal | None:
 
 
 def _span(fix: CardFix, fit: StrutFit) -> Refusal | None:
-    back = np.linalg.inv(fix.homography)
+    back: Array = np.linalg.inv(fix.homography).astype(float)
     y = apply_homography(back, np.stack(end_points(fit)))[:, 1]
     beyond = max(float(-y.min()), float(y.max() - fix.card.height_mm))
     if beyond > SPAN_TOLERANCE_MM:

@@ -16,6 +16,7 @@ from vision.results import Refusal
 from vision.scale import CardFix
 from vision.scale.model import SIZE as CARD_SIZE
 from vision.scale.model import camera_priors, card_priors
+from vision.strut.band import redness
 from vision.strut.collect import NOTHING, Edge, find_edge, outline_course, ring_course
 from vision.strut.model import LIMB_MEAN_PX, SIZE, STEPS, J, StandOff, StrutModel, strut_priors
 from vision.strut.rim import RimFit, fit_rim
@@ -24,7 +25,6 @@ from vision.strut.window import Straightened, Window, straighten
 
 Array = NDArray[np.float64]
 NAME = "strut_extension"
-_DEBUG = False
 LONGEST_MM = 330.0
 ARC = 0.86  # of the radius: farther out a ring runs along the scan
 LOST_PX = 1.5
@@ -104,8 +104,6 @@ def locate(setting: Setting, axis: Axis) -> StrutFit | Refusal:
     s_from = float(theta[J.FROM])
     view = straighten(setting.window, camera, axis, 1.25 * collar, s_from - 5, s_from + LONGEST_MM)
     rims = find_rims(view, piston, collar, s_from + 8.0, s_from + LONGEST_MM - 20)
-    if _DEBUG:
-        print("rims", rims, "s_from", s_from)
     if not rims:
         return Refusal(NAME, notes.NO_COLLAR)
     return _full_fit(setting, model, theta, rims[0])
@@ -213,8 +211,6 @@ def _arc(
 
 def _band_height(setting: Setting, camera: Camera, axis: Axis, s_from: float) -> float:
     """How far the red reaches down the axis's front line below the band's upper edge, mm."""
-    from vision.strut.band import redness  # noqa: PLC0415
-
     piston = setting.radii[0]
     s = s_from - np.arange(1.0, 40.0, 0.5)
     front = ring(axis, 0.0, piston, np.zeros(1))
@@ -300,21 +296,6 @@ def _full_fit(setting: Setting, model: StrutModel, theta: Array, rim: Rim) -> St
     for _ in range(2):
         axis, camera = _axis_of(model, theta), model.fix.model.camera_of(theta)
         seen = _collect(setting, camera, axis, s_from, s_to, height, search)
-        if _DEBUG:
-            print("   rim", seen.rim and (seen.rim.chamfer_mm, seen.rim.offset_u_px, seen.rim.misfit))
-            for name, e in [
-                ("band", seen.band_edge),
-                *[(f"rim{i}", e) for i, e in enumerate([seen.rim.edge] if seen.rim else [])],
-                *[(f"limb{i}", e) for i, e in enumerate(seen.limbs)],
-                *[(f"bands{i}", e) for i, e in enumerate(seen.band_sides)],
-                *[(f"paint{i}", e) for i, e in enumerate(seen.paint)],
-            ]:
-                print(
-                    "   ",
-                    name,
-                    len(e.points),
-                    f"share {e.share:.2f} contrast {e.contrast:.3f} blur {e.blur_px:.2f} off {e.offset_px:.2f} sig {np.median(e.points.sigma) if len(e.points) else -1:.3f}",
-                )
         if len(seen.band_edge.points) < 5:
             return Refusal(NAME, notes.BAND_HIDDEN)
         if seen.rim is None:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from vision import notes, quality
 from vision.camera_file import CameraFile
 from vision.card import Card
+from vision.errors import CardError
 from vision.leg import Leg, StrutData
 from vision.notes import Note
 from vision.photo import Photo
@@ -74,6 +75,8 @@ def measure_strut(
     ------
     vision.errors.LegError
         When the leg's strut data are incomplete.
+    vision.errors.CardError
+        When the check bars are not those of the card in the photo.
     """
     strut = leg.require_strut()
     refusal = _measurable(strut)
@@ -134,6 +137,13 @@ def _print_scale(card: Card, bars: tuple[float, float | None] | None, u: float) 
     nominal = card.check_bars_xy_mm
     if bars is None or nominal is None or card.check_bars_mm is None:
         return CardKnowledge()
+    for told, printed in zip(bars, card.check_bars_mm, strict=True):
+        if told is not None and abs(told / printed - 1) > 0.05:
+            msg = (
+                f"The check bar measured as {told:g} mm is not the {printed:g} mm bar of the card in the photo "
+                f'("{card.name}"); give the lengths measured on this card, in mm, the long bar first.'
+            )
+            raise CardError(msg)
     along = bars[0] / card.check_bars_mm[0]
     along_u = u / card.check_bars_mm[0]
     # One bar alone says little of the other direction: printers scale the two differently.

@@ -98,7 +98,7 @@ def _prepare(
     def mean(values: Array) -> Array:
         return binned(values.reshape(len(index), -1)[:, :, None], BIN)[:, :, 0]
 
-    sound = (mean(light > window.burnt).max(axis=1) < 0.1).astype(float)
+    sound = (mean((light > window.burnt).astype(float)).max(axis=1) < 0.1).astype(float)
     offered -= int(len(sound) - sound.sum())
     return _Columns(
         mean(x[index])[:, 0],
@@ -196,6 +196,8 @@ def fit_rim(
         answers = [_search(trial, t, above, blur, span, window.noise, trust) for trial in trials]
         offset, chamfer, cost, curve = min(answers, key=lambda answer: answer[2])
         columns = trials[[answer[2] for answer in answers].index(cost)]
+        if not wide and abs(offset) > search_px:
+            return None  # still on the move after the wide search: not settled, so not known
         position, sigma, height, rms = _each(columns, t, offset, above[chamfer], blur, reach)
         off = position - _smooth_course(columns.x_mm / collar, position, trust)
         spread = max(1.4826 * float(np.median(np.abs(off))), 0.08)
@@ -250,7 +252,8 @@ def _search(
     keys = list(above)
     best = np.unravel_index(int(np.argmin(table)), table.shape)
     fine = offsets[best[1]] + np.linspace(-1, 1, 7) * step
-    near = keys[max(best[0] - 1, 0) : best[0] + 2]
+    row_best = int(best[0])
+    near = keys[max(row_best - 1, 0) : row_best + 2]
     refined = np.array([[cost(o, c) for o in fine] for c in near])
     spot = np.unravel_index(int(np.argmin(refined)), refined.shape)
     least, offset = float(refined[spot]), float(fine[spot[1]])
@@ -290,11 +293,8 @@ def _each(
 
 def _onto(basis: Array, vector: Array) -> Array:
     """Part (B, T) of vectors (B, T) that the levels can imitate."""
-    normal = np.einsum("bti,btj->bij", basis, basis)
-    normal[:, np.arange(1, 5), np.arange(1, 5)] += RIDGE
-    normal[:, np.arange(5), np.arange(5)] += 1e-9
-    c = np.linalg.solve(normal, np.einsum("bti,bt->bi", basis, vector)[:, :, None])[:, :, 0]
-    return np.asarray(np.einsum("bti,bi->bt", basis, c))
+    _, left = _project(vector, basis, np.ones(vector.shape))
+    return np.asarray(vector - left)
 
 
 def _smooth_course(u: Array, position: Array, trust: Array) -> Array:

@@ -193,7 +193,7 @@ def straighten(
     points = axis.point + corners[:, 1:] * axis.direction + corners[:, :1] * axis.lateral
     photo_px = lens.project(points).astype(np.float32)
     columns = np.column_stack([(corners[:, 0] + x_half) * k, (s_max - corners[:, 1]) * k])
-    to_photo = cv2.getPerspectiveTransform(columns.astype(np.float32), photo_px)
+    to_photo = np.asarray(cv2.getPerspectiveTransform(columns.astype(np.float32), photo_px), float)
     move = np.eye(3)
     move[:2, 2] = -window.corner
 
@@ -208,5 +208,4 @@ def straighten(
         )
         return np.asarray(warped, np.float32)
 
-    to_photo = np.asarray(to_photo, float)
     return Straightened(warp(window.colour), warp(window.luma), k, -x_half, s_max, to_photo, axis, camera)

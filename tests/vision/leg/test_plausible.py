@@ -104,7 +104,7 @@ def test_a_narrow_tolerance_passes_where_inches_would_be_too_long() -> None:
     assert read(text).require_strut().lower_mm == 84.0
 
 
-# Sizes of four tires in inches: tire makers' data handbook, bias tires (read in a transcription).
+# Sizes of four tires in inches: tire makers' data handbook, bias tires (read in a copied table).
 @pytest.mark.parametrize(
     ("outside", "loaded", "flange"),
     [(17.5, 6.9, 7.5), (22.0, 9.1, 11.62), (25.75, 11.2, 16.0), (44.5, 18.5, 24.2)],

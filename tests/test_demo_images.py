@@ -1,0 +1,52 @@
+"""The demo photos: every reading within max(0.5 mm, U) of the truth, every refusal for its own cause."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from vision.card import supplied_cards
+from vision.leg import load_leg
+from vision.photo import read_photo
+from vision.results import Reading, Refusal, Result
+from vision.strut import measure_strut
+
+FOLDER = Path(__file__).parent.parent / "demo_images"
+TRUTHS = sorted(FOLDER.glob("re*/*.truth.json"))
+# Known fault: 1° below level the rim, the face's end and its mirror image lie within 3 px, and too
+# high a chamfer is taken: -0.56 mm at U 0.41.
+FAULTS = {"left_main_high": "the chamfer is taken for too high near level"}
+
+
+def measured(path: Path) -> tuple[dict[str, Any], Result]:
+    truth = json.loads(path.read_text(encoding="utf-8"))
+    photo = read_photo(path.with_name(path.name.replace(".truth.json", ".jpg")).read_bytes())
+    leg = load_leg(FOLDER / "legs" / Path(truth["leg_file"]).name)
+    return truth, measure_strut(photo, leg, supplied_cards())
+
+
+def cases(folder: str) -> list[Any]:
+    found = []
+    for path in TRUTHS:
+        if path.parent.name.startswith(folder):
+            name = path.name.removesuffix(".truth.json")
+            marks = [pytest.mark.xfail(reason=FAULTS[name])] if name in FAULTS else []
+            found.append(pytest.param(path, id=name, marks=marks))
+    return found
+
+
+@pytest.mark.parametrize("path", cases("reads"))
+def test_a_photo_that_reads_is_right_within_half_a_millimetre_or_its_own_u(path: Path) -> None:
+    truth, result = measured(path)
+    assert isinstance(result, Reading)
+    assert result.verdict == truth["expected"]["verdict"]
+    assert abs(result.value - truth["extension_mm"]) <= max(0.5, result.expanded_uncertainty)
+
+
+@pytest.mark.parametrize("path", cases("refuses"))
+def test_a_photo_that_cannot_be_read_is_refused_for_its_own_cause(path: Path) -> None:
+    truth, result = measured(path)
+    assert isinstance(result, Refusal)
+    assert result.remedy.code == truth["expected"]["cause"]
+    assert result.advice

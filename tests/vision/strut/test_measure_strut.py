@@ -1,0 +1,62 @@
+"""The strut reading on analytic scenes: values, doubts, and what only the photo contradicts."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tests.accuracy.run import leg_of, photo_of
+from tests.scenes.analytic import StrutScene, render
+from vision.card import supplied_cards
+from vision.errors import CardError
+from vision.results import Reading, Refusal, Result
+from vision.strut import StandOff, measure_strut
+
+SCENE = StrutScene(stand_off_mm=10.0, seed=3)
+F35 = 26.0  # 3000 px on 3024 × 4032: 25.8 by the diagonal rule, 26.8 by the width rule
+
+
+def measure(scene: StrutScene, bars: tuple[float, float] = (200.0, 30.0), **wrong: float) -> Result:
+    picture, _ = render(scene)
+    return measure_strut(photo_of(picture, F35), leg_of(scene, **wrong), supplied_cards(), check_bar_mm=bars)
+
+
+@pytest.mark.parametrize("elevation", [-8.0, 0.0, 5.0, 10.0])
+def test_the_extension_is_right_within_u_from_above_and_from_below(elevation: float) -> None:
+    result = measure(replace(SCENE, elevation_deg=elevation))
+    assert isinstance(result, Reading)
+    assert abs(result.value - SCENE.extension_mm) <= result.expanded_uncertainty < 0.5
+    assert result.evidence["elevation_deg"] == pytest.approx(elevation, abs=0.4)
+
+
+def test_the_budget_adds_up_to_u() -> None:
+    result = measure(SCENE)
+    assert isinstance(result, Reading)
+    combined = np.sqrt(sum(line.standard_uncertainty**2 for line in result.budget))
+    assert result.expanded_uncertainty == pytest.approx(1.96 * combined, rel=1e-3)
+
+
+def test_the_radius_given_for_the_diameter_is_refused() -> None:
+    result = measure(SCENE, piston_diameter_mm=31.0)
+    assert isinstance(result, Refusal)
+    assert result.remedy.code == "rings-disagree"
+
+
+def test_a_stand_off_told_ten_millimetres_wrong_is_refused() -> None:
+    picture, _ = render(SCENE)
+    result = measure_strut(
+        photo_of(picture, F35),
+        leg_of(SCENE),
+        supplied_cards(),
+        check_bar_mm=(200.0, 30.0),
+        stand_off=StandOff(20.0, 1.0),
+    )
+    assert isinstance(result, Refusal)
+    assert result.remedy.code == "scales-disagree"
+
+
+def test_the_bars_of_another_card_are_an_error_that_names_both() -> None:
+    with pytest.raises(
+        CardError, match='140 mm is not the 200 mm bar of the card in the photo \\("strip"\\)'
+    ):
+        measure(SCENE, bars=(140.0, 100.0))
