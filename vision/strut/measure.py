@@ -19,7 +19,7 @@ from vision.scale import CameraKnowledge, CardFix, CardKnowledge, find_card
 from vision.scale.markers import find_markers
 from vision.scale.model import UNMEASURED_PRINT
 from vision.strut.band import RedAreas, find_bands, guess_axis
-from vision.strut.checks import check, check_u
+from vision.strut.checks import check, check_u, disagreement
 from vision.strut.evidence import card_evidence, px_per_mm, strut_evidence
 from vision.strut.locate import LONGEST_MM, NAME, Setting, StrutFit, locate
 from vision.strut.model import StandOff
@@ -225,6 +225,9 @@ def _reading(
         variances["collar chamfer"] = (fit.seen.rim.offset_u_px / k) ** 2
     if strut.collar_recess_u_mm:
         variances["collar recess"] = strut.collar_recess_u_mm**2
+    # Birge's ratio with one degree of freedom: where the scales agree only so far, U says so.
+    excess = max(disagreement(fit) ** 2 - 1, 0.0)
+    variances["disagreement of the scales"] = excess * sum(variances.values())
     budget = tuple(
         BudgetLine(source, float(np.sqrt(v)))
         for source, v in sorted(variances.items(), key=lambda pair: -pair[1])

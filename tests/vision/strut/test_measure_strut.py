@@ -16,9 +16,16 @@ SCENE = StrutScene(stand_off_mm=10.0, seed=3)
 F35 = 26.0  # 3000 px on 3024 × 4032: 25.8 by the diagonal rule, 26.8 by the width rule
 
 
-def measure(scene: StrutScene, bars: tuple[float, float] = (200.0, 30.0), **wrong: float) -> Result:
-    picture, _ = render(scene)
-    return measure_strut(photo_of(picture, F35), leg_of(scene, **wrong), supplied_cards(), check_bar_mm=bars)
+def measure(
+    scene: StrutScene,
+    bars: tuple[float, float] = (200.0, 30.0),
+    stand_off: StandOff | None = None,
+    **wrong: float,
+) -> Result:
+    photo = photo_of(render(scene)[0], F35)
+    return measure_strut(
+        photo, leg_of(scene, **wrong), supplied_cards(), check_bar_mm=bars, stand_off=stand_off
+    )
 
 
 @pytest.mark.parametrize("elevation", [-8.0, 0.0, 5.0, 10.0])
@@ -42,17 +49,24 @@ def test_the_radius_given_for_the_diameter_is_refused() -> None:
     assert result.remedy.code == "rings-disagree"
 
 
-def test_a_stand_off_told_ten_millimetres_wrong_is_refused() -> None:
-    picture, _ = render(SCENE)
-    result = measure_strut(
-        photo_of(picture, F35),
-        leg_of(SCENE),
-        supplied_cards(),
-        check_bar_mm=(200.0, 30.0),
-        stand_off=StandOff(20.0, 1.0),
-    )
+@pytest.mark.parametrize("told", [0.0, 20.0])
+def test_a_stand_off_told_ten_millimetres_wrong_is_refused(told: float) -> None:
+    result = measure(SCENE, stand_off=StandOff(told, 1.0))
     assert isinstance(result, Refusal)
     assert result.remedy.code == "scales-disagree"
+
+
+UNSEEN = pytest.mark.xfail(
+    reason="print, rolling shutter and diameters together give way by 5 mm: -0.41 mm at U 0.32"
+)
+
+
+@pytest.mark.parametrize("told", [5.0, pytest.param(15.0, marks=UNSEEN)])
+def test_a_stand_off_told_five_millimetres_wrong_is_refused_or_covered_by_u(told: float) -> None:
+    result = measure(SCENE, stand_off=StandOff(told, 1.0))
+    assert (
+        isinstance(result, Refusal) or abs(result.value - SCENE.extension_mm) <= result.expanded_uncertainty
+    )
 
 
 def test_the_bars_of_another_card_are_an_error_that_names_both() -> None:
