@@ -14,9 +14,8 @@ from vision.strut import measure_strut
 
 FOLDER = Path(__file__).parent.parent / "demo_images"
 TRUTHS = sorted(FOLDER.glob("re*/*.truth.json"))
-# Known fault: 1° below level the rim, the face's end and its mirror image lie within 3 px, and too
-# high a chamfer is taken: -0.56 mm at U 0.41.
-FAULTS = {"left_main_high": "the chamfer is taken for too high near level"}
+# Known fault: before a dark background the band's sides appear 1 px too far out: -0.57 mm at U 0.33.
+FAULTS = {"right_main_overcast": "the band's sides appear too far out"}
 
 
 def measured(path: Path) -> tuple[dict[str, Any], Result]:

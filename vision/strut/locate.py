@@ -181,14 +181,14 @@ def _inside(window: Window, px: Array) -> NDArray[np.bool_]:
 
 
 def _rim(setting: Setting, camera: Camera, axis: Axis, s: float, search: float) -> RimFit | None:
-    piston, collar = setting.radii
+    collar = setting.radii[1]
     view = straighten(setting.window, camera, axis, 1.1 * collar, s - 15, s + 15)
     course = view.ring_course(s, collar)
     px = view.photo_pixels(view.x_mm, np.nan_to_num(course, nan=s))
     usable = _clear_of_card(setting.fix, px) & _inside(setting.window, px)
-    below = -elevation_deg(axis, s)
+    elevation = elevation_deg(axis, s)
     return fit_rim(
-        view, setting.window, usable, piston, collar, s, below, setting.blur, min(search, 2.0), search > 2.0
+        view, setting.window, usable, setting.radii, s, elevation, setting.blur, min(search, 2.0), search > 2.0
     )
 
 
