@@ -20,7 +20,8 @@ from vision.strut.band import redness
 from vision.strut.collect import NOTHING, Edge, find_edge, outline_course, ring_course
 from vision.strut.model import LIMB_MEAN_PX, SIZE, STEPS, J, StandOff, StrutModel, strut_priors
 from vision.strut.rim import RimFit, fit_rim
-from vision.strut.search import Rim, find_band_edge, find_band_sides, find_rims
+from vision.strut.rim_place import Rim, find_rims
+from vision.strut.search import find_band_edge, find_band_sides
 from vision.strut.window import Straightened, Window, straighten
 
 Array = NDArray[np.float64]
@@ -103,10 +104,22 @@ def locate(setting: Setting, axis: Axis) -> StrutFit | Refusal:
     axis, camera = _axis_of(model, theta), model.fix.model.camera_of(theta)
     s_from = float(theta[J.FROM])
     view = straighten(setting.window, camera, axis, 1.25 * collar, s_from - 5, s_from + LONGEST_MM)
-    rims = find_rims(view, piston, collar, s_from + 8.0, s_from + LONGEST_MM - 20)
+    between = (s_from + 8.0, s_from + LONGEST_MM - 20)
+    rims = find_rims(view, setting.radii, between, _clear_sides(setting, view, collar))
     if not rims:
         return Refusal(NAME, notes.NO_COLLAR)
     return _full_fit(setting, model, theta, rims[0])
+
+
+def _clear_sides(
+    setting: Setting, view: Straightened, radius: float
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Rows where the left and the right side of a cylinder are in view, clear of the card."""
+    left, right = (
+        _clear_of_card(setting.fix, px) & _inside(setting.window, px)
+        for px in (view.photo_pixels(np.full(len(view.s_mm), x), view.s_mm) for x in (-radius, radius))
+    )
+    return left, right
 
 
 def _axis_of(model: StrutModel, theta: Array) -> Axis:
@@ -188,7 +201,15 @@ def _rim(setting: Setting, camera: Camera, axis: Axis, s: float, search: float) 
     usable = _clear_of_card(setting.fix, px) & _inside(setting.window, px)
     elevation = elevation_deg(axis, s)
     return fit_rim(
-        view, setting.window, usable, setting.radii, s, elevation, setting.blur, min(search, 2.0), search > 2.0
+        view,
+        setting.window,
+        usable,
+        setting.radii,
+        s,
+        elevation,
+        setting.blur,
+        min(search, 2.0),
+        search > 2.0,
     )
 
 

@@ -1,4 +1,4 @@
-"""Coarse places of band edge, outline and collar rim on the straightened view.
+"""Coarse places of the band's edge and sides on the straightened view.
 
 Everything here only decides *which* edge; `collect` then measures it.
 """
@@ -7,18 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import gaussian_filter1d, maximum_filter1d
 
 from vision.strut.band import redness
 from vision.strut.window import Straightened
 
 Array = NDArray[np.float64]
-
-INNER = 0.8  # of the piston's radius: chrome between its limbs
-OUTER = (1.06, 0.93)  # of the piston's and of the collar's radius: collar beside the piston
-MIN_RIM_SHARE = 0.5
-GROUP_MM = 5.0
-FAINT = 0.02  # a change of light per pixel, as a share of white, that is half sure to be an edge
 
 
 @dataclass(frozen=True)
@@ -28,16 +21,6 @@ class BandEdge:
     s_mm: float
     tan_elevation: float
     share: float
-
-
-@dataclass(frozen=True)
-class Rim:
-    """A place where the collar's lower rim may be, with the shares of columns that show an edge there."""
-
-    s_mm: float
-    inner_share: float
-    outer_share: float
-    strength: float
 
 
 def find_band_edge(view: Straightened, radius_mm: float, s_band_mm: float) -> BandEdge | None:
@@ -108,84 +91,3 @@ def find_band_sides(view: Straightened, radius_mm: float, edge: BandEdge) -> tup
             return None
         sides.append(float(np.median(view.x_mm[columns[np.argmax(pair[has], axis=1)]])))
     return sides[0], sides[1]
-
-
-def _steepness(view: Straightened, sigma: float, axis: int) -> Array:
-    """Change of light per pixel along an axis of the view, of luma or of the strongest colour."""
-    channels = [view.luma, *np.moveaxis(view.colour, 2, 0)]
-    steep = [
-        np.abs(np.gradient(gaussian_filter1d(c, sigma, axis=axis, mode="nearest"), axis=axis))
-        for c in channels
-    ]
-    result = np.maximum.reduce(steep)
-    outside = maximum_filter1d((view.luma < 0).astype(np.uint8), 7, axis=axis) > 0
-    result[outside] = 0
-    return np.asarray(result)
-
-
-def find_rims(
-    view: Straightened, piston_mm: float, collar_mm: float, s_low: float, s_high: float
-) -> list[Rim]:
-    """List the places, lowest first, where edges bowed like the collar's rim cross the view.
-
-    Inside the piston's width the rim stands before chrome; beside it, before
-    the background, where from below its far arc is the outline.  Mirror images
-    of the rim live in the chrome only, so a place counts only where at least
-    one side beside the piston shows it too.  Peaks closer than a chamfer is
-    high are one place: the strongest stands for them.
-    """
-    gradient = _steepness(view, 0.8, axis=0)
-    floor = max(6 * 1.4826 * float(np.median(gradient)), 0.008)
-    hits = (gradient > floor).astype(float)
-    x = view.x_mm
-    inner = np.flatnonzero(np.abs(x) < INNER * piston_mm)
-    left = np.flatnonzero((x < -OUTER[0] * piston_mm) & (x > -OUTER[1] * collar_mm))
-    right = np.flatnonzero((x > OUTER[0] * piston_mm) & (x < OUTER[1] * collar_mm))
-    places = np.arange(s_low, s_high, 0.7 / view.k)
-    if len(places) < 3:
-        return []
-    near = _courses(view, collar_mm, places, far=False)
-    far = _courses(view, collar_mm, places, far=True)
-    inner_share, strength = _along(hits, gradient, view, near, inner)
-    outer, outer_strength = [], []
-    for columns in (left, right):
-        a, sa = _along(hits, gradient, view, near, columns)
-        b, sb = _along(hits, gradient, view, far, columns)
-        outer.append(np.maximum(a, b))
-        outer_strength.append(np.maximum(sa, sb))
-    outer_share = np.maximum(*outer)
-    power = strength + np.maximum(*outer_strength)
-    ok = (inner_share > MIN_RIM_SHARE) & (outer_share > MIN_RIM_SHARE)
-    return _peaks(places, inner_share, outer_share, power, ok)
-
-
-def _courses(view: Straightened, radius: float, places: Array, far: bool) -> Array:
-    """Axial places (P, columns) of the arcs for each place: linear between two arcs far apart."""
-    a, b = places[0], places[-1]
-    first, last = view.ring_course(a, radius, far) - a, view.ring_course(b, radius, far) - b
-    share = ((places - a) / (b - a))[:, None]
-    return np.asarray(places[:, None] + (1 - share) * first + share * last)
-
-
-def _along(
-    hits: Array, gradient: Array, view: Straightened, courses: Array, columns: NDArray[np.intp]
-) -> tuple[Array, Array]:
-    """Share of the columns with an edge on each course (P,), and their mean saturated steepness (P,)."""
-    if len(columns) < 4:
-        return np.zeros(len(courses)), np.zeros(len(courses))
-    row = np.round((view.s_max - courses[:, columns]) * view.k)
-    inside = np.isfinite(row) & (row >= 0) & (row < hits.shape[0])
-    index = np.where(inside, row, 0).astype(int)
-    values = hits[index, columns[None, :]] * inside
-    steep = gradient[index, columns[None, :]] * inside
-    return values.mean(axis=1), (steep / (steep + 2 * FAINT)).mean(axis=1)
-
-
-def _peaks(places: Array, inner: Array, outer: Array, power: Array, ok: NDArray[np.bool_]) -> list[Rim]:
-    rims: list[Rim] = []
-    score = np.where(ok, power, 0.0)
-    for i in np.flatnonzero(ok):
-        near = np.abs(places - places[i]) < GROUP_MM
-        if score[i] >= score[near].max() and not (rims and places[i] - rims[-1].s_mm < GROUP_MM):
-            rims.append(Rim(float(places[i]), float(inner[i]), float(outer[i]), float(power[i])))
-    return rims

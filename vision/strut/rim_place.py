@@ -1,0 +1,159 @@
+"""Where the collar's lower rim may be on the straightened view.
+
+This only decides *which* line; `rim` then measures it.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import gaussian_filter1d, maximum_filter1d
+
+from vision.strut.window import Straightened
+
+Array = NDArray[np.float64]
+
+INNER = 0.8  # of the piston's radius: chrome between its limbs
+OUTER = (1.06, 0.93)  # of the piston's and of the collar's radius: collar beside the piston
+MIN_RIM_SHARE = 0.5
+GROUP_MM = 5.0
+BIN = 8  # neighbouring columns whose light is averaged
+FAINT = 0.01  # a change of light per pixel, as a share of white, that is half sure to be an edge
+SIDE_MM = (-0.7, 3.7)  # where a collar's side may stand beyond its rim's radius: up to a chamfer's height
+BELOW_MM, ABOVE_MM = (-12.0, -3.0), (3.0, 14.0)  # of a rim: nothing wider than the piston, then the collar
+SIDE_SHARE = 0.7
+
+
+@dataclass(frozen=True)
+class Rim:
+    """A place where the collar's lower rim may be, with the shares of columns that show an edge there."""
+
+    s_mm: float
+    inner_share: float
+    outer_share: float
+    strength: float
+
+
+def find_rims(
+    view: Straightened,
+    radii: tuple[float, float],
+    between: tuple[float, float],
+    clear: tuple[NDArray[np.bool_], NDArray[np.bool_]],
+) -> list[Rim]:
+    """List the places, lowest first, where edges bowed like the collar's rim cross the view.
+
+    Inside the piston's width the rim stands before chrome; beside it, before
+    the background, where from below its far arc is the outline.  Mirror images
+    of the rim live in the chrome only, so a place counts only where at least
+    one side beside the piston shows it too.  A line with the collar's sides
+    below it is the collar's upper edge or a groove.  Peaks closer than a chamfer is
+    high are one place: the strongest stands for them.
+
+    Parameters
+    ----------
+    radii : (piston, collar)
+        mm.
+    between : (low, high)
+        Axial places to look between, mm.
+    clear : two (rows,) bool arrays
+        Where the collar's left and right side would be in view, the card not before them.
+    """
+    piston_mm, collar_mm = radii
+    places = np.arange(*between, 0.7 / view.k)
+    if len(places) < 3:
+        return []
+    gradient = _change(view, axis=0)
+    x = view.x_mm
+    inner = np.flatnonzero(np.abs(x) < INNER * piston_mm)
+    left = np.flatnonzero((x < -OUTER[0] * piston_mm) & (x > -OUTER[1] * collar_mm))
+    right = np.flatnonzero((x > OUTER[0] * piston_mm) & (x < OUTER[1] * collar_mm))
+    near = _courses(view, collar_mm, places, far=False)
+    far = _courses(view, collar_mm, places, far=True)
+    inner_share, strength = _along(gradient, view, near, inner)
+    outer, outer_strength = [], []
+    for columns in (left, right):
+        a, sa = _along(gradient, view, near, columns)
+        b, sb = _along(gradient, view, far, columns)
+        outer.append(np.maximum(a, b))
+        outer_strength.append(np.maximum(sa, sb))
+    outer_share = np.maximum(*outer)
+    power = strength + np.maximum(*outer_strength)
+    ok = (inner_share > MIN_RIM_SHARE) & (outer_share > MIN_RIM_SHARE)
+    rims = _peaks(places, inner_share, outer_share, power, ok)
+    sides = [_side_seen(view, collar_mm, side, rows) for side, rows in zip((-1, 1), clear, strict=True)]
+    rims = [rim for rim in rims if min(_shares(view, sides, rim.s_mm, BELOW_MM), default=0.0) < SIDE_SHARE]
+    begun = [rim for rim in rims if max(_shares(view, sides, rim.s_mm, ABOVE_MM), default=0.0) > SIDE_SHARE]
+    return begun or rims
+
+
+def _change(view: Straightened, axis: int) -> Array:
+    """Signed change of luma per pixel along an axis of the view; nan at the photo's border."""
+    smooth = gaussian_filter1d(view.luma, 0.8, axis=axis, mode="nearest")
+    result = np.asarray(np.gradient(smooth, axis=axis), float)
+    result[maximum_filter1d((view.luma < 0).astype(np.uint8), 7, axis=axis) > 0] = np.nan
+    return result
+
+
+def _floor(change: Array) -> float:
+    """What a mean over a bin must exceed to be an edge: above noise, and above shading."""
+    finite = change[np.isfinite(change)]
+    noise = 1.4826 * float(np.median(np.abs(finite))) if len(finite) else 0.0
+    return max(5 * noise / float(np.sqrt(BIN)), 0.004)
+
+
+def _courses(view: Straightened, radius: float, places: Array, far: bool) -> Array:
+    """Axial places (P, columns) of the arcs for each place: linear between two arcs far apart."""
+    a, b = places[0], places[-1]
+    first, last = view.ring_course(a, radius, far) - a, view.ring_course(b, radius, far) - b
+    share = ((places - a) / (b - a))[:, None]
+    return np.asarray(places[:, None] + (1 - share) * first + share * last)
+
+
+def _along(
+    gradient: Array, view: Straightened, courses: Array, columns: NDArray[np.intp]
+) -> tuple[Array, Array]:
+    """Share of the bins with an edge on each course (P,), and their mean saturated steepness (P,)."""
+    columns = columns[: len(columns) // BIN * BIN]
+    if len(columns) == 0:
+        return np.zeros(len(courses)), np.zeros(len(courses))
+    row = np.round((view.s_max - courses[:, columns]) * view.k)
+    inside = np.isfinite(row) & (row >= 0) & (row < gradient.shape[0])
+    index = np.where(inside, row, 0).astype(int)
+    values = np.where(inside, gradient[index, columns[None, :]], np.nan)
+    # An edge keeps its sign over neighbouring columns, noise does not.
+    steep = np.nan_to_num(np.abs(values.reshape(len(courses), -1, BIN).mean(axis=2)))
+    hits = steep > _floor(gradient)
+    return hits.mean(axis=1), (steep / (steep + 2 * FAINT)).mean(axis=1)
+
+
+def _side_seen(view: Straightened, collar_mm: float, side: int, clear: NDArray[np.bool_]) -> Array:
+    """Where (rows,) the light changes sideways about a collar's side: 1 or 0, nan where that cannot be seen."""
+    x = side * view.x_mm - collar_mm
+    columns = np.flatnonzero((x > SIDE_MM[0]) & (x < SIDE_MM[1]))
+    seen = np.full(len(view.s_mm), np.nan)
+    if len(columns) < 3:
+        return seen
+    change = _change(view, axis=1)[:, columns]
+    rows = len(change) // BIN * BIN
+    mean = np.abs(change[:rows].reshape(-1, BIN, len(columns)).mean(axis=1))
+    steep = np.nan_to_num(mean).max(axis=1) > 1.5 * _floor(change)
+    seen[:rows] = np.where(np.isfinite(mean).any(axis=1), steep, np.nan).repeat(BIN)
+    seen[~clear] = np.nan
+    return seen
+
+
+def _shares(view: Straightened, sides: list[Array], s: float, between: tuple[float, float]) -> list[float]:
+    """For each side that is in view between two heights about s: the share of rows where it is seen."""
+    rows = (view.s_mm > s + between[0]) & (view.s_mm < s + between[1])
+    known = [side[rows & np.isfinite(side)] for side in sides]
+    return [float(side.mean()) for side in known if len(side) > 0.5 * max(int(rows.sum()), 1)]
+
+
+def _peaks(places: Array, inner: Array, outer: Array, power: Array, ok: NDArray[np.bool_]) -> list[Rim]:
+    rims: list[Rim] = []
+    score = np.where(ok, power, 0.0)
+    for i in np.flatnonzero(ok):
+        near = np.abs(places - places[i]) < GROUP_MM
+        if score[i] >= score[near].max() and not (rims and places[i] - rims[-1].s_mm < GROUP_MM):
+            rims.append(Rim(float(places[i]), float(inner[i]), float(outer[i]), float(power[i])))
+    return rims
