@@ -256,9 +256,30 @@ class _Caster:
     def cast(self, o: Array, d: Array) -> Array:
         """Linear RGB (N, 3) of rays from o (3,) along d (N, 3)."""
         s = self.scene
+        out, best = np.empty((len(d), 3)), np.full(len(d), np.inf)
+        widest = max(
+            s.collar_diameter_mm / 2 + s.chamfer_mm, s.cylinder_diameter_mm / 2, s.piston_diameter_mm * 0.8
+        )
+        near = np.flatnonzero(np.isfinite(_cylinder(o, d, widest)))
+        if len(near):
+            out[near], best[near] = self._strut(o, d[near])
+        if self.card is not None:
+            t, xy = self.card_hit(o, d)
+            hit = t < best
+            if hit.any():
+                best[hit] = t[hit]
+                out[hit] = self._card_colour(xy[hit])[:, None]
+        beside = np.isinf(best)
+        if beside.any():
+            out[beside] = _surroundings(s, d[beside])[:, None]
+        return out
+
+    def _strut(self, o: Array, d: Array) -> tuple[Array, Array]:
+        """Linear RGB (N, 3) and distance (N,) of rays that may meet the strut; inf where they do not."""
+        s = self.scene
         rp, rc = s.piston_diameter_mm / 2, s.collar_diameter_mm / 2
         rb, top = rc + s.chamfer_mm, s.chamfer_mm + s.collar_height_mm
-        out = np.repeat(_surroundings(s, d)[:, None], 3, axis=1)
+        out = np.zeros((len(d), 3))
         best = np.full(len(d), np.inf)
 
         def take(t: Array, low: float, high: float, shade: Any) -> None:
@@ -305,12 +326,7 @@ class _Caster:
             ring = np.hypot(p[:, 0], p[:, 1]) < radius
             shade_level = self._matt(np.array([[0, 0, up]]), level)[0]
             take(np.where(ring, t, np.inf), -1e9, 1e9, lambda p, _, v=shade_level: np.full((len(p), 3), v))
-        if self.card is not None:
-            t, xy = self.card_hit(o, d)
-            hit = t < best
-            if hit.any():
-                out[hit] = self._card_colour(xy[hit])[:, None]
-        return out
+        return out, best
 
 
 def _window(scene: StrutScene, caster: _Caster) -> tuple[int, int, int, int]:
@@ -334,7 +350,7 @@ def _undistort(xy: Array, k1: float) -> Array:
         return xy
     rd = np.linalg.norm(xy, axis=1, keepdims=True)
     r = rd.copy()
-    for _ in range(6):
+    for _ in range(4):
         r -= (r * (1 + k1 * r * r) - rd) / (1 + 3 * k1 * r * r)
     return xy * (r / np.maximum(rd, 1e-12))
 
