@@ -4,7 +4,8 @@ GearwitnessError
 ├── PhotoError    the bytes are not a photo that can be read
 ├── CardError     a scale card's definition contradicts itself
 ├── LegError      a leg's data is missing, contradicts itself or looks like another unit
-└── CameraError   a camera calibration file is unusable
+├── CameraError   a camera calibration file is unusable
+└── RegionError   a piece of a photo was asked for that is not in it
 
 A photo that *can* be read but does not carry a measurement is no error: it
 gives a `vision.results.Refusal`.  Every message says what was wrong, where,
@@ -30,3 +31,7 @@ class LegError(GearwitnessError):
 
 class CameraError(GearwitnessError):
     """A camera calibration is unusable or belongs to another camera."""
+
+
+class RegionError(GearwitnessError):
+    """A piece of a photo was asked for that is not in it."""

@@ -168,6 +168,38 @@ TOO_UNCERTAIN = _remedy(
     "The reading would be too uncertain to be of use.",
     "Go closer, square to the strut and level with the collar, and photograph again.",
 )
+# --- refusals: a person's marks -----------------------------------------------
+NOTHING_TO_PLACE_ON = _remedy(
+    "nothing-to-place-on",
+    "This photo gave no reading, so marks placed on it cannot be converted to a length.",
+    HAND,
+)
+MARK_OFF_STRUT = _remedy(
+    "mark-off-strut",
+    "A placed mark does not lie on the strut.",
+    "Place the mark again on the edge itself, near the middle of the strut's width.",
+)
+MARKS_EXCHANGED = _remedy(
+    "marks-exchanged",
+    "The mark for the band lies beyond the mark for the collar's rim.",
+    "Place both marks again, the band's upper edge first and the collar's lower rim second.",
+)
+# --- refusals: a camera's calibration ------------------------------------------
+VIEWS_TOO_FEW = _remedy(
+    "views-too-few",
+    "Too few of the photos show the whole card clearly.",
+    "Photograph the plate card eight times or more, sharp and whole, and give all photos.",
+)
+VIEWS_TOO_ALIKE = _remedy(
+    "views-too-alike",
+    "The photos look at the card too much alike to tell the camera.",
+    "Photograph the card again, tilted by 20 to 30 degrees to the left, right, top and bottom in turn.",
+)
+LENS_NOT_FITTED = _remedy(
+    "lens-not-fitted",
+    "One simple lens does not explain the photos.",
+    "Photograph a flat card again with the main camera at its normal zoom, all corrections left as they are.",
+)
 # --- refusals: the leg -------------------------------------------------------
 FORM_NOT_MEASURED = _remedy("form-not-measured", "This form of strut cannot be measured from a photo.", HAND)
 DATUM_NOT_MEASURED = _remedy(

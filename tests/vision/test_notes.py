@@ -40,9 +40,13 @@ REMEDY_CODES = {
     "elevation-disagrees",
     "form-not-measured",
     "glare",
+    "lens-not-fitted",
+    "mark-off-strut",
+    "marks-exchanged",
     "no-band",
     "no-card",
     "no-collar",
+    "nothing-to-place-on",
     "outline-lost",
     "rings-disagree",
     "scales-disagree",
@@ -51,6 +55,8 @@ REMEDY_CODES = {
     "too-small",
     "too-uncertain",
     "two-bands",
+    "views-too-alike",
+    "views-too-few",
     "wrong-leg",
 }
 

@@ -5,6 +5,7 @@ lengths are in mm.
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,16 +24,19 @@ class Axis:
         """Return the point (3,) at axial place s."""
         return np.asarray(self.point + s * self.direction)
 
-    @property
+    @cached_property
     def lateral(self) -> Array:
         """Unit vector (3,) across the line of sight and the axis: to the right when the axis points up."""
         across = np.cross(self.point, self.direction)
         return np.asarray(across / np.linalg.norm(across))
 
+    @cached_property
+    def _frame(self) -> tuple[Array, Array]:
+        return self.lateral, np.asarray(np.cross(self.direction, self.lateral))
+
     def frame(self) -> tuple[Array, Array]:
         """Return two unit vectors that with the direction make a right-handed frame."""
-        b1 = self.lateral
-        return b1, np.asarray(np.cross(self.direction, b1))
+        return self._frame
 
 
 def signed_offset(rays: Array, axis: Axis) -> Array:

@@ -2,5 +2,6 @@
 
 from vision.strut.measure import camera_knowledge, measure_strut
 from vision.strut.model import StandOff
+from vision.strut.placed import Comparison, compare, placed_length
 
-__all__ = ["StandOff", "camera_knowledge", "measure_strut"]
+__all__ = ["Comparison", "StandOff", "camera_knowledge", "compare", "measure_strut", "placed_length"]

@@ -7,8 +7,10 @@ from numpy.typing import NDArray
 
 from vision.cylinder import elevation_deg, ring
 from vision.fit import Prior
+from vision.leg import StrutData
 from vision.scale import CardFix
 from vision.strut.collect import outline_course
+from vision.strut.geometry import geometry_of
 from vision.strut.locate import StrutFit
 from vision.strut.model import J
 
@@ -89,3 +91,11 @@ def strut_evidence(fix: CardFix, fit: StrutFit) -> dict[str, Any]:
         "card_lean_deg": round(float(np.degrees(fit.model.lean_of(theta))), 2),
         "chamfer_mm": None if fit.seen.rim is None else fit.seen.rim.chamfer_mm,
     }
+
+
+def geometry_evidence(
+    fit: StrutFit, strut: StrutData, own_u_mm: float, scale_excess: float
+) -> dict[str, Any]:
+    """What `vision.strut.placed` needs to convert a person's marks; a reading's evidence has it, a refusal's not."""
+    recess = strut.collar_recess_mm, strut.collar_recess_u_mm
+    return {"geometry": geometry_of(fit, *recess, own_u_mm, scale_excess).to_json()}

@@ -20,7 +20,7 @@ from vision.scale.markers import find_markers
 from vision.scale.model import UNMEASURED_PRINT
 from vision.strut.band import RedAreas, find_bands, guess_axis
 from vision.strut.checks import check, check_u, disagreement
-from vision.strut.evidence import card_evidence, px_per_mm, strut_evidence
+from vision.strut.evidence import card_evidence, geometry_evidence, px_per_mm, strut_evidence
 from vision.strut.locate import LONGEST_MM, NAME, Setting, StrutFit, locate
 from vision.strut.model import StandOff
 from vision.strut.window import cut_window
@@ -238,6 +238,7 @@ def _reading(
     evidence: dict[str, Any] = strut_evidence(fix, fit)
     if refusal is not None:
         return replace(refusal, evidence=evidence)
+    evidence |= geometry_evidence(fit, strut, variances.get("collar chamfer", 0.0) ** 0.5, excess)
     value = fit.length_mm + strut.collar_recess_mm
     limits = strut.limits(*pressure)
     guard = float(np.hypot(expanded, COVERAGE_FACTOR * limits.u_mm))

@@ -11,7 +11,8 @@ The data set's mm need not be true (the rear tire comes out 0.42 m high): the di
 taken from the same depths, so the check is of the geometry, not of the mm.
 
 Measured: diameter 25.28 mm ± 0.44 mm (95 %), length 114.9 mm against 116.3 mm: error −1.4 mm,
-U 24.8 mm.  U is 21 % because two limbs 12 px apart tell the tilt to 32° only (found −15°, true +9°).
+U 70.9 mm (24.8 mm to the first order).  U is 62 % because two limbs 12 px apart tell the tilt to 32° only
+(found −15°, true +9°).
 """
 
 import importlib.util
