@@ -60,7 +60,7 @@ def _fault(error: Exception) -> str:
 
 
 def _parser() -> argparse.ArgumentParser:
-    from app.commands import cards, demo, measure  # noqa: PLC0415 - see _run
+    from app.commands import calibrate, cards, demo, measure, serve  # noqa: PLC0415 - see _run
 
     parser = argparse.ArgumentParser(
         prog=_PROGRAM,
@@ -69,7 +69,9 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"{_PROGRAM} {_version()}")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
-    for name, module in (("measure", measure), ("cards", cards), ("demo", demo)):
+    for name, module in (
+        ("measure", measure), ("calibrate", calibrate), ("cards", cards), ("demo", demo), ("serve", serve)
+    ):  # fmt: skip
         module.configure(
             commands.add_parser(name, help=module.HELP, description=module.HELP, allow_abbrev=False)
         )

@@ -16,7 +16,14 @@ import pytest
 ROOT = Path(__file__).resolve().parent.parent
 PIXELS = {"cv2", "numpy", "scipy", "skimage", "PIL", "pi_heif", "pillow_heif"}
 SCREENS = {"streamlit", "starlette", "uvicorn"}
-DATABASES = {"sqlalchemy", "sqlite3", "psycopg"}
+DATABASES = {"sqlalchemy", "alembic", "sqlite3", "psycopg"}
+# Whose rooms may import them; app.commands starts the server.
+OWNERS = {
+    "streamlit": {"screens", "asgi", "commands"},
+    "starlette": {"serving", "asgi"},
+    "uvicorn": {"serving", "asgi"},
+    **{name: {"archive"} for name in DATABASES},
+}
 LOAD_ALL = """
 import importlib, json, pkgutil, sys, vision
 for module in pkgutil.walk_packages(vision.__path__, "vision."):
@@ -86,6 +93,25 @@ def test_vision_knows_no_application_no_screens_and_no_databases() -> None:
 
 def test_app_knows_no_pixels() -> None:
     assert [pair for pair in imports("app") if pair[1].split(".")[0] in PIXELS] == []
+
+
+def test_screens_routes_and_databases_stay_in_their_rooms() -> None:
+    wrong = [
+        f"{module} imports {name}"
+        for module, name in imports("app")
+        if module.split(".")[1] not in OWNERS.get(name.split(".")[0], {module.split(".")[1]})
+    ]
+    assert wrong == []
+
+
+def test_the_rules_of_the_work_load_without_screens_and_databases() -> None:
+    command = "import sys, app.inspection, app.people, app.settings; print(*sorted(sys.modules))"
+    done = subprocess.run(
+        [sys.executable, "-c", command], capture_output=True, text=True, check=True, cwd=ROOT
+    )
+    loaded = {name.split(".")[0] for name in done.stdout.split()}
+    assert "app" in loaded
+    assert loaded & (SCREENS | {"sqlalchemy", "alembic", "psycopg", "cv2", "PIL"}) == set()
 
 
 def test_all_of_vision_loads_without_screens_databases_or_the_application() -> None:

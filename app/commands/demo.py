@@ -1,7 +1,8 @@
-"""`gearwitness demo --measure-only`: the demo's photos measured and held against their truth."""
+"""`gearwitness demo`: the program on an invented aircraft; --measure-only: its photos against their truth."""
 
 import argparse
 import json
+import tempfile
 import time
 from itertools import count
 from pathlib import Path
@@ -10,18 +11,22 @@ from app import console
 from app.commands.demo_photos import LISTS, DemoPhoto, find_images, read_photos
 from app.commands.demo_table import Row, summary, table, to_object
 from app.commands.files import load_photo, make_folder, write_whole
+from app.commands.serve import add_server_options
+from app.commands.server import chosen, run_server
 from app.errors import UsageError
 
-HELP = "measure the demo photos of an invented aircraft and compare with what is true"
+HELP = "try the program on an invented aircraft, or measure its photos and compare with what is true"
 NOTICE = "The demo's pictures are rendered scenes of an invented aircraft with known truth, no photographs."
 _DEFAULT_OUT = "gearwitness-demo"
+# What belongs to one way only, by its name here and on the command line.
+_OF_MEASURING, _OF_SERVING = {"out": "--out"}, {"port": "--port", "home": "--home"}
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
     """Add what `demo` understands."""
     parser.set_defaults(run=run)
     parser.add_argument(
-        "--measure-only", action="store_true", required=True,
+        "--measure-only", action="store_true",
         help="measure all demo photos, write a table and annotated images, and end",
     )  # fmt: skip
     parser.add_argument(
@@ -31,17 +36,42 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--images", type=Path, metavar="DIR", help="folder of the demo's photos (default: found by itself)"
     )
+    add_server_options(parser, "folder to keep the demo in (default: a new one that is removed at the end)")
 
 
 def run(options: argparse.Namespace) -> int:
-    """Measure all photos, write and print the table; return the exit status.
+    """Serve the demo until it is stopped, or measure its photos; return the exit status.
 
     Raises
     ------
     GearwitnessError
-        No photos, no folder to write to, or data that cannot be read.
+        No photos, no folder to write to, data that cannot be read, or a port that is taken.
     """
+    foreign = _OF_SERVING if options.measure_only else _OF_MEASURING
+    for name, flag in foreign.items():
+        if getattr(options, name) is not None:
+            way = "with" if options.measure_only else "without"
+            msg = f"{flag} says nothing {way} --measure-only: leave one of them out"
+            raise UsageError(msg)
     images = find_images(options.images)
+    return _measure(options, images) if options.measure_only else _serve(options, images)
+
+
+def _serve(options: argparse.Namespace, images: Path) -> int:
+    from app.bootstrap.demo import PASSWORD, PEOPLE  # noqa: PLC0415 - brings the database with it
+
+    names = ", ".join(name for name, _ in PEOPLE)
+    told = (
+        f"Sign in as {names}; password: {PASSWORD}. Photos to try it with: {images}\n"
+        "Three of them are measured first, which takes a few seconds.\n"
+    )
+    if options.home is not None:
+        return run_server(chosen(options.port, options.home, demo=True), images, told)
+    with tempfile.TemporaryDirectory(prefix="gearwitness-demo-") as home:
+        return run_server(chosen(options.port, Path(home), demo=True), images, told)
+
+
+def _measure(options: argparse.Namespace, images: Path) -> int:
     photos = read_photos(images)
     out = _out(options.out, images)
     rows = []

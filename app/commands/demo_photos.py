@@ -7,22 +7,19 @@ person would have told the measurement.
 """
 
 import json
-import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import app
-from app.commands.strut_request import DEFAULT_STAND_OFF_U_MM, StrutRequest, check_bars
 from app.errors import UsageError
+from app.measuring.strut_request import StrutRequest, check_bars, finite, told_by
 from vision.card import supplied_cards
 from vision.leg import load_leg
-from vision.strut import StandOff
 
 LISTS = ("reads_within", "reads_outside", "refuses")
 _FOLDER = "demo_images"
-_OPTIONS = {"check_bar_mm", "stand_off_mm", "stand_off_u_mm"}
 
 
 @dataclass(frozen=True)
@@ -80,8 +77,8 @@ def _photo(folder: Path, path: Path) -> DemoPhoto:
     try:
         truth = json.loads(beside.read_text(encoding="utf-8"))
         leg_file, length, expected = str(truth["leg_file"]), truth["extension_mm"], dict(truth["expected"])
-        truth_mm = None if length is None else _finite(length)
-        told = dict(_options(truth.get("options") or {}))
+        truth_mm = None if length is None else finite(length)
+        told = told_by(truth.get("options") or {})
     except (OSError, ValueError, TypeError, KeyError) as error:
         msg = (
             f"{beside}: no usable truth ({type(error).__name__}: {error}): "
@@ -93,29 +90,3 @@ def _photo(folder: Path, path: Path) -> DemoPhoto:
     if request.check_bar_mm is not None:
         check_bars(request.cards, request.check_bar_mm)
     return DemoPhoto(path.parent.name, path.stem, path, leg_file, truth_mm, expected, request)
-
-
-def _options(options: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
-    unknown = sorted(set(options) - _OPTIONS)
-    if unknown:
-        msg = f"options knows {', '.join(sorted(_OPTIONS))}, not {', '.join(unknown)}"
-        raise ValueError(msg)
-    if "check_bar_mm" in options:
-        along, *across = map(_finite, options["check_bar_mm"])
-        if len(across) > 1:
-            msg = f"check_bar_mm takes one or two lengths, not {options['check_bar_mm']}"
-            raise ValueError(msg)
-        yield "check_bar_mm", (along, across[0] if across else None)
-    if "stand_off_mm" in options:
-        u = _finite(options.get("stand_off_u_mm", DEFAULT_STAND_OFF_U_MM))
-        if u <= 0:
-            msg = f"stand_off_u_mm is a standard uncertainty above 0, not {u:g}"
-            raise ValueError(msg)
-        yield "stand_off", StandOff(_finite(options["stand_off_mm"]), u)
-
-
-def _finite(value: object) -> float:
-    if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
-        msg = f"a finite number was expected, not {value!r}"
-        raise ValueError(msg)
-    return float(value)

@@ -46,10 +46,24 @@ def check_picture_out(out: Path, inputs: Sequence[Path]) -> None:
         if _same(out, path):
             msg = f"{out} is the file {path} itself, which is never altered: give the copy another name"
             raise UsageError(msg)
-    if out.is_dir():
-        msg = f"{out} is a folder: give the name of a file in it"
+    _check_place(out)
+
+
+def check_new_json(out: Path) -> None:
+    """Check, before the work, that a new JSON file can be written to `out`.
+
+    Raises
+    ------
+    UsageError
+        Its name does not end in .json, its folder is missing or closed, or it is there already.
+    """
+    if out.suffix.lower() != ".json":
+        msg = f"{out}: the file is JSON: give a name that ends in .json"
         raise UsageError(msg)
-    _check_writable(out.parent)
+    _check_place(out)
+    if out.exists():
+        msg = f"{out} is there already and is not written over: give another name, or move it away"
+        raise UsageError(msg)
 
 
 def make_folder(path: Path) -> None:
@@ -99,6 +113,13 @@ def _same(one: Path, other: Path) -> bool:
         return one.samefile(other)
     except OSError:  # one of them is not there: it cannot be overwritten
         return False
+
+
+def _check_place(out: Path) -> None:
+    if out.is_dir():
+        msg = f"{out} is a folder: give the name of a file in it"
+        raise UsageError(msg)
+    _check_writable(out.parent)
 
 
 def _check_writable(folder: Path) -> None:

@@ -7,15 +7,15 @@ from pathlib import Path
 from app import console
 from app.commands.files import check_picture_out, load_photo, write_whole
 from app.commands.numbers import BAR_MM, DOUBT_MM, PRESSURE_DOUBT_KPA, PRESSURE_KPA, STAND_OFF_MM
-from app.commands.strut_request import (
+from app.commands.words import describe
+from app.errors import UsageError
+from app.measuring.strut_request import (
     DEFAULT_STAND_OFF_U_MM,
     Bars,
     StrutRequest,
     check_bars,
     chosen_cards,
 )
-from app.commands.words import describe
-from app.errors import UsageError
 from vision.camera_file import load_camera
 from vision.leg import load_leg
 from vision.results import Reading, to_json

@@ -58,3 +58,17 @@ def copy_number(text: str) -> int:
         msg = f"{text[:40]!r} is no copy number: choose a whole number from 100 to 399"
         raise argparse.ArgumentTypeError(msg)
     return int(text)
+
+
+def port_number(text: str) -> int:
+    """Return a port to listen on (an argparse type).
+
+    Raises
+    ------
+    argparse.ArgumentTypeError
+        It is not a whole number from 1 to 65535.
+    """
+    if not re.fullmatch(r"\d{1,5}", text, re.ASCII) or not 1 <= int(text) <= 65535:
+        msg = f"{text[:40]!r} is no port: choose a whole number from 1 to 65535, e.g. 8501"
+        raise argparse.ArgumentTypeError(msg)
+    return int(text)

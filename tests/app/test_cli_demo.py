@@ -133,7 +133,7 @@ def test_without_photos_the_demo_says_where_it_looked(
         ({"expected": None}, "left_main.truth.json: no usable truth"),
         (
             {"options": {"standoff": 3}},
-            "options knows check_bar_mm, stand_off_mm, stand_off_u_mm, not standoff",
+            "options knows check_bar_mm, pressure_kpa, pressure_u_kpa, stand_off_mm, stand_off_u_mm, not standoff",
         ),
         ({"options": {"check_bar_mm": [7.87]}}, "--check-bar 7.87 mm belongs to none of the cards"),
         ({"options": {"check_bar_mm": 200}}, "no usable truth (TypeError"),

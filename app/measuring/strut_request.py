@@ -1,9 +1,11 @@
 """All that is told to the strut measurement beside the photo, checked before the photo is opened."""
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from pathlib import Path
+from typing import Any
 
 import vision.strut
 from app.errors import UsageError
@@ -18,6 +20,7 @@ DEFAULT_STAND_OFF_U_MM = 1.0
 # A printer that fits a page of another format shrinks it by up to 6 %; beyond this it is a slip.
 _BAR_SHARE = 0.10
 Bars = tuple[float, float | None]
+_OPTIONS = {"check_bar_mm", "stand_off_mm", "stand_off_u_mm", "pressure_kpa", "pressure_u_kpa"}
 
 
 @dataclass(frozen=True)
@@ -82,8 +85,60 @@ def chosen_cards(paths: Sequence[Path]) -> tuple[Card, ...]:
     return cards
 
 
-def check_bars(cards: Sequence[Card], measured: Bars) -> None:
-    """Check that measured check bars can be those of one of the cards.
+def told_by(options: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what a person told beside the photo as keywords of `StrutRequest`.
+
+    Parameters
+    ----------
+    options : mapping
+        Plain JSON values: ``check_bar_mm`` [along, across or nothing], ``stand_off_mm`` and its
+        standard uncertainty ``stand_off_u_mm``, ``pressure_kpa`` and ``pressure_u_kpa``; each may be
+        missing.
+
+    Raises
+    ------
+    ValueError
+        A key is unknown, or a value is not a finite number in its range.
+    """
+    return dict(_told(options))
+
+
+def _told(options: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
+    unknown = sorted(set(options) - _OPTIONS)
+    if unknown:
+        msg = f"options knows {', '.join(sorted(_OPTIONS))}, not {', '.join(unknown)}"
+        raise ValueError(msg)
+    if "check_bar_mm" in options:
+        along, *across = map(finite, options["check_bar_mm"])
+        if len(across) > 1:
+            msg = f"check_bar_mm takes one or two lengths, not {options['check_bar_mm']}"
+            raise ValueError(msg)
+        yield "check_bar_mm", (along, across[0] if across else None)
+    if "stand_off_mm" in options:
+        u = finite(options.get("stand_off_u_mm", DEFAULT_STAND_OFF_U_MM))
+        if u <= 0:
+            msg = f"stand_off_u_mm is a standard uncertainty above 0, not {u:g}"
+            raise ValueError(msg)
+        yield "stand_off", StandOff(finite(options["stand_off_mm"]), u)
+    yield from ((key, finite(options[key])) for key in ("pressure_kpa", "pressure_u_kpa") if key in options)
+
+
+def finite(value: object) -> float:
+    """Return a JSON number as float.
+
+    Raises
+    ------
+    ValueError
+        It is no number, or none that is finite.
+    """
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
+        msg = f"a finite number was expected, not {value!r}"
+        raise ValueError(msg)
+    return float(value)
+
+
+def check_bars(cards: Sequence[Card], measured: Bars, named: str = "--check-bar") -> None:
+    """Check that measured check bars can be those of one of the cards; `named` is what a person calls them.
 
     Raises
     ------
@@ -96,7 +151,7 @@ def check_bars(cards: Sequence[Card], measured: Bars) -> None:
     got = " and ".join(f"{length:g}" for length in measured if length is not None)
     known = "; ".join(f"{name} {along:g} and {across:g} mm" for name, (along, across) in printed)
     msg = (
-        f"--check-bar {got} mm belongs to none of the cards ({known or 'they have no check bars'}): "
+        f"{named} {got} mm belongs to none of the cards ({known or 'they have no check bars'}): "
         "measure along first, then across, in mm, on a copy printed at 100 %"
     )
     raise UsageError(msg)

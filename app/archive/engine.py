@@ -1,0 +1,60 @@
+"""The connection to the database: the only place that knows which one it is."""
+
+import sqlite3
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy.exc import IntegrityError
+
+BUSY_MS = 20_000
+"""How long a writer waits for another one before it gives up."""
+
+_LOOKS = "gearwitness_looks"
+
+
+def sqlite_engine(path: Path) -> Engine:
+    """Return an engine on a SQLite file, set up so that what is committed survives a crash.
+
+    Write-ahead log (who looks never waits for who writes), every commit synced to
+    the disc, foreign keys enforced, one writer at a time from its first statement on.
+    """
+    # Threads of the server share the pool; one that looks up a person amid a look holds two connections,
+    # so a limit could make all of them wait for each other.
+    engine = create_engine(f"sqlite:///{path}", connect_args={"check_same_thread": False}, max_overflow=-1)
+
+    @event.listens_for(engine, "connect")
+    def set_up(connection: sqlite3.Connection, _record: Any) -> None:
+        # The driver must not begin transactions by itself: `begin` below does.
+        connection.isolation_level = None
+        for pragma in (
+            f"busy_timeout = {BUSY_MS}",
+            "journal_mode = WAL",
+            "synchronous = FULL",
+            "foreign_keys = ON",
+        ):
+            connection.execute(f"PRAGMA {pragma}")
+
+    @event.listens_for(engine, "begin")
+    def begin(connection: Connection) -> None:
+        # A transaction that looks first and writes later would fail where another one wrote between.
+        looks = connection.get_execution_options().get(_LOOKS, False)
+        connection.exec_driver_sql("BEGIN" if looks else "BEGIN IMMEDIATE")
+
+    return engine
+
+
+def looking(engine: Engine) -> Engine:
+    """Return the same engine for transactions that only look, in SQLite each a consistent picture."""
+    return engine.execution_options(**{_LOOKS: True})
+
+
+def is_duplicate(error: IntegrityError) -> bool:
+    """Return whether a constraint refused a second one of what there may be only one."""
+    names = ("SQLITE_CONSTRAINT_UNIQUE", "SQLITE_CONSTRAINT_PRIMARYKEY")
+    unique_violation = "23505"  # SQLSTATE
+    told = error.orig
+    return (
+        getattr(told, "sqlite_errorname", None) in names
+        or getattr(told, "sqlstate", None) == unique_violation
+    )

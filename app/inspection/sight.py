@@ -1,0 +1,56 @@
+"""Who may see what: nobody who may yet have to read a photo himself learns what was read on it."""
+
+from dataclasses import replace
+
+from app.inspection.base import tries_of
+from app.inspection.model import BlindReading, HandReading, Item, ItemState, Person, Try, TryState
+from app.inspection.ports import Reader
+from app.inspection.rules import photo_reading
+from app.inspection.views import Hand
+
+OWN_RULE = "own rule reading, before the photo's was shown"
+
+
+def knows_reading(person: Person, tries: tuple[Try, ...]) -> bool:
+    """Return whether one of these photos was read for the person, who so may confirm none of them."""
+    return any(one.performer_id == person.id and photo_reading(one.result) is not None for one in tries)
+
+
+def sees_result(r: Reader, person: Person, asked: Try) -> bool:
+    """Return whether a person may see what was read on the photo of a try.
+
+    Who took it may; who had another photo of the item read (and so can confirm
+    none of its readings); who has placed his own points on this photo or a later
+    one of the item; and everybody once the try is settled or the item closed.
+    """
+    if asked.performer_id == person.id or asked.state is TryState.SETTLED:
+        return True
+    tries = tries_of(r, asked.item_id)
+    if r.get(Item, asked.item_id).state is ItemState.CLOSED or knows_reading(person, tries):
+        return True
+    later = (one for one in tries if one.begun_at >= asked.begun_at)
+    return any(r.all(BlindReading, try_id=one.id, person_id=person.id) for one in later)
+
+
+def sees_photo(r: Reader, person: Person, asked: Try) -> bool:
+    """Return whether a person may see a photo: his own, a sent one, or one whose result he sees."""
+    return asked.state is TryState.SENT or sees_result(r, person, asked)
+
+
+def bare_of(one: Try) -> Try:
+    """Return a try without anything that tells the length."""
+    return replace(one, result=None, annotated=None, own_hand_mm=None, own_hand_u_mm=None)
+
+
+def hands_on(r: Reader, tries: tuple[Try, ...], item_id: str) -> tuple[Hand, ...]:
+    """Return every hand measurement on an item in time order, the performers' own among them."""
+    own = [
+        Hand(one.performer_id, one.own_hand_mm, one.own_hand_u_mm, OWN_RULE, one.begun_at)
+        for one in tries
+        if one.own_hand_mm is not None and one.own_hand_u_mm is not None
+    ]
+    made = [
+        Hand(one.person_id, one.value_mm, one.expanded_u_mm, one.instrument, one.at)
+        for one in r.all(HandReading, item_id=item_id)
+    ]
+    return tuple(sorted(own + made, key=lambda one: (one.at, one.person_id)))

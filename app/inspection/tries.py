@@ -1,0 +1,227 @@
+"""What the mechanic does: begin a try, give the photo, his own rule reading, send."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+from app.errors import Conflict, NotAllowed, UsageError
+from app.inspection.base import (
+    checked_length,
+    checked_text,
+    clean_text,
+    new_id,
+    require_mechanic,
+    require_open,
+    require_performer,
+    tries_of,
+)
+from app.inspection.canonical import canonical, sha256
+from app.inspection.model import (
+    STRUT_EXTENSION,
+    Confirmation,
+    Inspection,
+    Item,
+    ItemState,
+    LegEntry,
+    Outcome,
+    Person,
+    Try,
+    TryState,
+)
+from app.inspection.ports import Reader
+from app.inspection.settling import by_hand
+from app.inspection.visits import Visits
+
+_BEFORE_A_READING = (TryState.AWAITING_PHOTO, TryState.STORED, TryState.MEASURING)
+_READ = (TryState.READ, TryState.REFUSED, TryState.SENT, TryState.SETTLED)
+
+
+class Tries(Visits):
+    """One try at a photo, until it is sent."""
+
+    def begin_try(
+        self,
+        person: Person,
+        leg_id: str,
+        statements: Sequence[str],
+        options: Mapping[str, Any] | None = None,
+    ) -> Try:
+        """Begin a try at a leg; finds or opens the aircraft's inspection.
+
+        Parameters
+        ----------
+        statements : sequence of str
+            The condition of the aircraft as the person states it; at least one.
+        options : mapping, optional
+            What is told beside the photo (`Try.options`); plain JSON values.
+
+        Raises
+        ------
+        NotAllowed
+            The person is no mechanic.
+        Conflict
+            The item waits for its confirmation or for hand measurements, or is closed.
+        UsageError
+            No condition is stated, or an option cannot be written down.
+        """
+        require_mechanic(person)
+        stated = tuple(checked_text(one, "Each statement", 300) for one in statements)
+        if not stated:
+            msg = "The condition of the aircraft has to be stated before the photo: state what you checked."
+            raise UsageError(msg)
+        told = dict(options or {})
+        try:
+            canonical(told)
+        except (TypeError, ValueError) as error:
+            msg = f"What was told beside the photo cannot be kept ({error}): enter it again."
+            raise UsageError(msg) from error
+        with self._records.begin() as work:
+            leg = work.get(LegEntry, leg_id)
+            inspection = self._opened(work, person, leg.aircraft_id)
+            (item,) = work.all(Item, inspection_id=inspection.id, leg_id=leg.id, key=STRUT_EXTENSION)
+            _require_room_for_a_try(work, item)
+            begun = Try(new_id(), item.id, person.id, self._clock.now(), stated, told)
+            work.enter("try-begun", person, inspection.id, begun)
+        return begun
+
+    def try_of(self, person: Person, try_id: str) -> Try:
+        """Return a try to its performer, and once it is settled to anybody.
+
+        Raises
+        ------
+        NotAllowed
+            It is another person's and not settled.
+        """
+        with self._records.look() as r:
+            found = r.get(Try, try_id)
+        if found.state is not TryState.SETTLED:
+            require_performer(person, found)
+        return found
+
+    def photo_arrived(self, person: Person, try_id: str, data: bytes, name: str = "") -> Try:
+        """Keep the photo of a try: file first, then the entry; both are durable on return.
+
+        The same bytes again change nothing and return the same try.
+
+        Raises
+        ------
+        NotAllowed
+            The try is another person's.
+        Conflict
+            The try has another photo already, or its inspection is closed.
+        UsageError
+            There are no bytes.
+        """
+        if not data:
+            msg = "The photo arrived empty: send it again."
+            raise UsageError(msg)
+        with self._records.look() as r:
+            _require_place_for_photo(r, person, r.get(Try, try_id), sha256(data))
+        sha = self._photos.put(data)
+        with self._records.begin() as work:
+            # Between the look and now somebody may have been faster.
+            found = work.get(Try, try_id)
+            inspection = _require_place_for_photo(work, person, found, sha)
+            if found.photo == sha:
+                return found
+            kept = replace(found, photo=sha, photo_name=clean_text(name)[:200], state=TryState.STORED)
+            work.enter("photo-stored", person, inspection.id, kept, data={"bytes": len(data)})
+        return kept
+
+    def own_hand_reading(self, person: Person, try_id: str, value_mm: float, expanded_u_mm: float) -> Try:
+        """Enter the performer's own rule reading, which no machine's reading may have preceded.
+
+        Until then it may be entered again; the events keep each.
+
+        Raises
+        ------
+        NotAllowed
+            A reading of this item was there before: a hand measurement
+            (`hand_measurement`) can still be made, and says of itself that it came after.
+        """
+        value, doubt = checked_length(value_mm, expanded_u_mm)
+        with self._records.begin() as work:
+            found = work.get(Try, try_id)
+            require_performer(person, found)
+            item = work.get(Item, found.item_id)
+            require_open(work.get(Inspection, item.inspection_id))
+            others = (one for one in tries_of(work, item.id) if one.id != found.id)
+            if found.state not in _BEFORE_A_READING or any(one.state in _READ for one in others):
+                msg = (
+                    "Your own rule reading counts only before a reading of this strut is shown, "
+                    "and one was there already: enter it as a hand measurement instead."
+                )
+                raise NotAllowed(msg)
+            kept = replace(found, own_hand_mm=value, own_hand_u_mm=doubt)
+            work.enter("own-hand-reading", person, item.inspection_id, kept)
+        return kept
+
+    def send(self, person: Person, try_id: str) -> Try:
+        """Send a reading to be confirmed, or a refusal to have the strut measured by hand.
+
+        Sending again what is sent changes nothing.
+
+        Raises
+        ------
+        Conflict
+            There is nothing to send yet, or another try of this item waits already.
+        """
+        with self._records.begin() as work:
+            found = work.get(Try, try_id)
+            require_performer(person, found)
+            if found.state in (TryState.SENT, TryState.SETTLED):
+                return found
+            item = work.get(Item, found.item_id)
+            require_open(work.get(Inspection, item.inspection_id))
+            if found.state not in (TryState.READ, TryState.REFUSED):
+                msg = "This try has no result that could be sent: wait for it, or begin a new try."
+                raise Conflict(msg)
+            _require_room_for_a_try(work, item)
+            refused = found.state is TryState.REFUSED
+            sent = replace(
+                found, state=TryState.SETTLED if refused else TryState.SENT, sent_at=self._clock.now()
+            )
+            moved = (
+                _after_refusal(item) if refused else replace(item, state=ItemState.WAITING, hands_wanted=0)
+            )
+            work.enter("refusal-sent" if refused else "reading-sent", person, item.inspection_id, sent, moved)
+        return sent
+
+
+def _after_refusal(item: Item) -> Item:
+    """A discrepancy stays one, and a hand measurement that is wanted already stays wanted."""
+    return item if item.state in (ItemState.DISCREPANCY, ItemState.HAND_WANTED) else by_hand(item, 2)
+
+
+def _require_room_for_a_try(r: Reader, item: Item) -> None:
+    """Refuse a try at an item that is past it, or that a hand measurement has to settle."""
+    if item.state is ItemState.WAITING:
+        msg = "A reading of this strut waits for its confirmation: let an inspector look at it first."
+        raise Conflict(msg)
+    if item.state is ItemState.CLOSED:
+        msg = "This strut is closed in this inspection: close the inspection and open a new one."
+        raise Conflict(msg)
+    if item.state is ItemState.HAND_WANTED and _confirmed_for_hand(r, item):
+        # Else one could photograph on until a photo says what is wished.
+        msg = (
+            "A hand measurement was asked for when this strut's photo was confirmed, "
+            "and another photo cannot replace it: measure by hand."
+        )
+        raise Conflict(msg)
+
+
+def _confirmed_for_hand(r: Reader, item: Item) -> bool:
+    signed = [one for try_ in tries_of(r, item.id) for one in r.all(Confirmation, try_id=try_.id)]
+    last = max(signed, key=lambda one: one.signed_at, default=None)
+    return last is not None and last.outcome in (Outcome.HAND_WANTED, Outcome.WITHIN_HAND_WANTED)
+
+
+def _require_place_for_photo(r: Reader, person: Person, found: Try, sha: str) -> Inspection:
+    require_performer(person, found)
+    inspection = r.get(Inspection, r.get(Item, found.item_id).inspection_id)
+    if found.photo not in (None, sha):
+        msg = "This try has another photo already, which stays: begin a new try for this one."
+        raise Conflict(msg)
+    if found.photo is None:
+        require_open(inspection)
+    return inspection

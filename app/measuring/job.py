@@ -1,0 +1,60 @@
+"""One photo measured from bytes: what the worker process does."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from app.inspection.model import Measured
+from app.measuring.strut_request import StrutRequest, check_bars, told_by
+from vision.card import supplied_cards
+from vision.errors import LegError
+from vision.leg import read_leg
+from vision.overlay import annotate
+from vision.photo import read_photo
+from vision.results import to_json
+
+READING, MEASURING, DRAWING = "reading the photo", "measuring the strut", "drawing the result"
+"""The stages in their order, as a person is told them."""
+
+Tell = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What is to be measured: the photo's bytes, the leg's data as entered, what was told beside it."""
+
+    photo: bytes
+    leg_toml: str
+    options: Mapping[str, Any]
+
+
+def work(asked: Asked, tell: Tell) -> Measured:
+    """Measure one photo and draw the result on a copy; `tell` gets each stage as it begins.
+
+    Raises
+    ------
+    GearwitnessError
+        The photo, the leg's data or what was told beside it cannot be used.
+    """
+    tell(READING)
+    request = _request(asked)
+    photo = read_photo(asked.photo)
+    tell(MEASURING)
+    result = request.measure(photo)
+    tell(DRAWING)
+    return Measured(to_json(result), annotate(photo, result))
+
+
+def _request(asked: Asked) -> StrutRequest:
+    leg = read_leg(asked.leg_toml, "the leg's data")
+    leg.require_strut()
+    cards = supplied_cards()
+    try:
+        told = told_by(asked.options)
+    except (ValueError, TypeError) as error:
+        msg = f"what was told beside the photo cannot be used ({error}): enter it again in a new try"
+        raise LegError(msg) from error
+    request = StrutRequest(leg, cards, **told)
+    if request.check_bar_mm is not None:
+        check_bars(cards, request.check_bar_mm, "a check bar of")
+    return request

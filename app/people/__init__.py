@@ -1,0 +1,16 @@
+"""Who is who: persons, passwords, sessions.
+
+`Person` and `Role` come from `app.inspection`, which rules what they may do.
+
+question                                              file
+sign in and out, whose session, right password        service.py
+how passwords are hashed and slowed                   passwords.py
+when two names are the same                           names.py
+what is needed from outside                           ports.py
+"""
+
+from app.inspection.model import Person, Role
+from app.people.ports import PeopleStore
+from app.people.service import People
+
+__all__ = ["People", "PeopleStore", "Person", "Role"]

@@ -1,0 +1,121 @@
+"""The use cases about people: enter them, sign in and out, check a signature's password."""
+
+import hashlib
+import math
+import secrets
+from datetime import timedelta
+
+from argon2 import PasswordHasher
+
+from app.errors import NotAllowed, TooManyTries
+from app.inspection.base import checked_text, new_id
+from app.inspection.model import Person, Role
+from app.inspection.ports import Clock, Signatories
+from app.people.names import name_key
+from app.people.passwords import Passwords, wait_after
+from app.people.ports import PeopleStore
+
+_TOKEN_BYTES = 32
+
+
+class People(Signatories):
+    """Persons, passwords and sessions.
+
+    Parameters
+    ----------
+    session_hours : float
+        How long a sign-in lasts.
+    hasher : argon2.PasswordHasher, optional
+        Tests give one that is fast.
+    """
+
+    def __init__(
+        self, store: PeopleStore, clock: Clock, session_hours: float, hasher: PasswordHasher | None = None
+    ) -> None:
+        self._store = store
+        self._clock = clock
+        self._lasts = timedelta(hours=session_hours)
+        self._passwords = Passwords(hasher)
+
+    def enter(self, name: str, roles: frozenset[Role], password: str) -> Person:
+        """Enter a person.
+
+        Raises
+        ------
+        Conflict
+            The name is taken, capitals or not.
+        UsageError
+            The name is empty or too long, or the password too short or too long.
+        """
+        person = Person(new_id(), checked_text(name, "The name", 80), roles)
+        self._store.add(person, name_key(person.name), self._passwords.hash(password))
+        return person
+
+    def everyone(self) -> tuple[Person, ...]:
+        """Return all persons by name."""
+        return tuple(sorted(self._store.everyone(), key=lambda one: name_key(one.name)))
+
+    def find(self, person_id: str) -> Person:
+        """Return the person with this id.
+
+        Raises
+        ------
+        NotFound
+            There is none.
+        """
+        return self._store.find(person_id)
+
+    def sign_in(self, name: str, password: str) -> str:
+        """Return the token of a new session.
+
+        Raises
+        ------
+        TooManyTries
+            Too many wrong passwords for this name before.
+        NotAllowed
+            Name or password is wrong; which of them is not told.
+        """
+        key = name_key(name)
+        found = self._store.by_name(key)
+        if not self._is_right(key, password, None if found is None else found[1]) or found is None:
+            msg = "Name or password is wrong: type both again."
+            raise NotAllowed(msg)
+        token = secrets.token_urlsafe(_TOKEN_BYTES)
+        now = self._clock.now()
+        self._store.begin_session(_hashed(token), found[0].id, now, now + self._lasts)
+        return token
+
+    def person_of(self, token: str) -> Person | None:
+        """Return whose session this is; None where it is unknown, signed out or expired."""
+        return self._store.session(_hashed(token), self._clock.now())
+
+    def sign_out(self, token: str) -> None:
+        """End a session; an unknown one is no fault."""
+        self._store.end_session(_hashed(token))
+
+    def check_password(self, person: Person, password: str) -> bool:
+        """Return whether this is the person's password.
+
+        Raises
+        ------
+        TooManyTries
+            Too many wrong ones before.
+        """
+        found = self._store.password_hash(person.id)
+        return found is not None and self._is_right(found[0], password, found[1])
+
+    def _is_right(self, key: str, password: str, hashed: str | None) -> bool:
+        left = self._store.count_try(key, self._clock.now(), wait_after)
+        if left > timedelta(0):
+            seconds = math.ceil(left.total_seconds())
+            msg = f"Too many wrong passwords: wait {seconds} s, then type it again."
+            raise TooManyTries(msg)
+        right = self._passwords.is_right(password, hashed)
+        if right:
+            self._store.forget_tries(key)
+        return right
+
+
+def _hashed(token: str) -> str:
+    # The token is random and long, so a plain hash cannot be searched backwards.
+    return hashlib.sha256(token.encode("utf-8", "replace")).hexdigest()

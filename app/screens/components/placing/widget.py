@@ -1,0 +1,147 @@
+"""`place_points`: a person's own reading of a photo, in full-size upright pixels."""
+
+import math
+import re
+from collections.abc import Mapping, Sequence
+
+import streamlit as st
+
+from app.screens.components.assets import joined, script
+
+Place = tuple[float, float]
+"""x to the right and y down, px of the full-size upright photo, pixel centres at integers."""
+
+STRUT_LABELS = ("band, upper edge", "collar, lower rim")
+
+_SCRIPT = (
+    "shared/mounting.js",
+    "shared/pauses.js",
+    "placing/view.js",
+    "placing/marks.js",
+    "placing/tiles.js",
+    "placing/draw.js",
+    "placing/picture.js",
+    "placing/gestures.js",
+    "placing/keys.js",
+    "placing/words.js",
+    "placing/panel.js",
+    "placing/keeping.js",
+    "placing/main.js",
+)
+_widget = st.components.v2.component(
+    "gearwitness_place_points",
+    html=joined(["placing/widget.html"]),
+    css=joined(["shared/basis.css", "placing/widget.css"]),
+    js=script(_SCRIPT),
+)
+
+
+def place_points(
+    sha: str,
+    width: int,
+    height: int,
+    labels: Sequence[str] = STRUT_LABELS,
+    *,
+    key: str,
+    keep_as: str | None = None,
+) -> tuple[Place | None, ...]:
+    """Show a photo with marks to place, and return the places once the person has said to use them.
+
+    The photo comes in pieces from ``/photos/{sha}/tile``, as sharp as the screen shows
+    it; nothing is drawn on it but the marks.  The value stays over reruns until the
+    person uses other places, and is empty for another photo.
+
+    Parameters
+    ----------
+    sha : str
+        SHA-256 of the photo, 64 hexadecimal digits.
+    width, height : int, > 0
+        Size of the full-size upright photo, px.
+    labels : sequence of str
+        What each mark is to be placed on, one or more.
+    key : str
+        Streamlit's key of this widget; one for each photo and purpose.
+    keep_as : str or None
+        Under this name the marks outlive a reload of the page, in this browser tab only.
+        It must name the try and the person, or one inspector would meet another's marks.
+        None keeps nothing.
+
+    Returns
+    -------
+    tuple of Place or None
+        One for each label; all None until the places are used.
+
+    Raises
+    ------
+    ValueError
+        A parameter is not as described.
+    """
+    _check(sha, width, height, labels)
+    state = st.session_state.get(key)
+    before = read_places(
+        state.get("places") if isinstance(state, Mapping) else None, sha, width, height, len(labels)
+    )
+    result = _widget(
+        key=key,
+        data={
+            "photo": sha,
+            "tiles": f"/photos/{sha}/tile",
+            "width": width,
+            "height": height,
+            "labels": list(labels),
+            "keep": keep_as,
+            "used": [list(place) for place in before if place is not None],
+        },
+        on_places_change=lambda: None,
+    )
+    return read_places(result.get("places"), sha, width, height, len(labels))
+
+
+def read_places(sent: object, sha: str, width: int, height: int, count: int) -> tuple[Place | None, ...]:
+    """Read what the browser sent, and trust nothing in it.
+
+    Parameters
+    ----------
+    sent : object
+        ``{"photo": sha, "points": [[x, y], …]}`` of `count` points inside the photo.
+    sha, width, height
+        The photo that is shown, as for `place_points`.
+    count : int
+        How many places there must be.
+
+    Returns
+    -------
+    tuple of Place or None
+        All places, or `count` times None where `sent` is anything else: half a reading, or
+        one of another photo, is none.
+    """
+    nothing = (None,) * count
+    if not isinstance(sent, Mapping) or sent.get("photo") != sha:
+        return nothing
+    points = sent.get("points")
+    if not isinstance(points, list) or len(points) != count:
+        return nothing
+    places = [_place(point, width, height) for point in points]
+    return nothing if None in places else tuple(places)
+
+
+def _place(point: object, width: int, height: int) -> Place | None:
+    if not isinstance(point, list) or len(point) != 2:
+        return None
+    if not all(isinstance(value, int | float) and not isinstance(value, bool) for value in point):
+        return None
+    x, y = float(point[0]), float(point[1])
+    inside = math.isfinite(x) and math.isfinite(y) and -0.5 <= x <= width - 0.5 and -0.5 <= y <= height - 0.5
+    return (x, y) if inside else None
+
+
+def _check(sha: str, width: int, height: int, labels: Sequence[str]) -> None:
+    if not re.fullmatch(r"[0-9a-f]{64}", sha):
+        msg = f"a SHA-256 of 64 hexadecimal digits was expected as the photo's name, not {sha!r}"
+        raise ValueError(msg)
+    if width < 1 or height < 1:
+        msg = f"a photo of at least 1 × 1 px was expected, not {width} × {height}"
+        raise ValueError(msg)
+    if not labels or isinstance(labels, str):
+        msg = f"one label or more was expected in a tuple or list, not {labels!r}"
+        raise ValueError(msg)

@@ -1,0 +1,26 @@
+"""The drawn guide and the card of cautions, as markup."""
+
+from app.screens.drawings.strut_photo import Drawing, drawings
+from app.screens.palette import palette_of
+from app.screens.parts.markup import drawing, text
+from app.screens.parts.statements import BEFORE_FIRST_PHOTO, NEVER_REPLACES
+
+
+def before_first_photo() -> str:
+    """Return the card of cautions that stands before the first photo."""
+    lines = "".join(f"<li>{text(line)}</li>" for line in BEFORE_FIRST_PHOTO)
+    return (
+        '<section class="gw-card" aria-label="Before the first photo"><h2>Before the first photo</h2>'
+        f"<ul>{lines}</ul><p>{text(NEVER_REPLACES)}</p></section>"
+    )
+
+
+def drawn_guide(theme: str | None) -> str:
+    """Return the three drawings with their lists, side by side where there is room."""
+    parts = "".join(_part(one) for one in drawings(palette_of(theme)))
+    return f'<div class="gw-guide">{parts}</div>'
+
+
+def _part(one: Drawing) -> str:
+    items = "".join(f"<li>{text(line)}</li>" for line in one.list)
+    return f"<section><h3>{text(one.title)}</h3>{drawing(one.svg, one.alternative)}<ol>{items}</ol></section>"

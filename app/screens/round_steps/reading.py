@@ -1,0 +1,131 @@
+"""Fourth and fifth step: what the photo gave, what may be done with it, and what follows once it is sent."""
+
+import streamlit as st
+
+from app.inspection import Basis, Place, Try, TryState
+from app.screens.here import Here
+from app.screens.parts.contract import result_of
+from app.screens.parts.header import steps
+from app.screens.parts.markup import complaint, show, text
+from app.screens.parts.numbers import both_units, in_mm
+from app.screens.parts.pictures import annotated_html, original_html
+from app.screens.parts.reading import doubt_html, refusal_html, said_html
+from app.screens.parts.words import when
+from app.screens.round_steps import STEPS
+from vision.errors import GearwitnessError
+from vision.results import Reading, Result
+
+
+def step(here: Here, work: Try) -> None:
+    """Draw the reading, the refusal or the failure, and the deeds that are left."""
+    place = here.inspections.place_of(work.item_id)
+    here.head(("Aircraft", place.aircraft.registration), ("Leg", place.leg.position))
+    sent = work.sent_at is not None
+    show(steps(STEPS, 4 if sent else 3))
+    st.title(_title(work), anchor=False)
+    # On a phone one below the other; style.css puts the picture beside both on a wide screen.
+    with st.container(key="gw-answer"):
+        with st.container():
+            if sent:
+                _after(work)
+            result = _answer(work, place)
+        with st.container():
+            _picture(here, work)
+        with st.container():
+            if sent:
+                _onward(here, work)
+            else:
+                _deeds(here, work, place)
+            if isinstance(result, Reading):
+                show(doubt_html(result))
+
+
+def _title(work: Try) -> str:
+    if work.sent_at is not None:
+        return "Sent"
+    return {TryState.READ: "The photo's reading", TryState.REFUSED: "No reading from this photo"}.get(
+        work.state, "This file could not be measured"
+    )
+
+
+def _answer(work: Try, place: Place) -> Result | None:
+    if work.result is None:
+        show(f'<p class="gw-advice">{text(work.failure or "It gave neither a reading nor a refusal.")}</p>')
+        return None
+    result = result_of(work.result)
+    if isinstance(result, Reading):
+        show(said_html(result, supporting=place.leg.basis is Basis.SUPPORTING))
+        _own_beside(work, result)
+    else:
+        show(refusal_html(result))
+    return result
+
+
+def _own_beside(work: Try, reading: Reading) -> None:
+    if work.own_hand_mm is None or work.own_hand_u_mm is None:
+        return
+    difference = reading.value - work.own_hand_mm
+    own = both_units(work.own_hand_mm, work.own_hand_u_mm)
+    show(f"<p>Your own rule reading, entered before: {text(own)}; photo minus rule {difference:+.2f} mm.</p>")
+
+
+def _deeds(here: Here, work: Try, place: Place) -> None:
+    if work.state is TryState.READ:
+        _send(here, work, "Send to be confirmed", primary=True)
+        _again(here, place, "Photograph again", primary=False)
+        here.link("hand", "Measure by hand", item=work.item_id)
+        return
+    _again(here, place, "Photograph again", primary=True)
+    if work.state is TryState.REFUSED:
+        _send(here, work, "Leave it at no value: ask for a hand measurement", primary=False)
+    here.link("hand", "Measure by hand", item=work.item_id)
+
+
+def _send(here: Here, work: Try, label: str, *, primary: bool) -> None:
+    kind = "primary" if primary else "secondary"
+    if st.button(label, key=f"send-{work.id}", type=kind, width="stretch"):  # type: ignore[arg-type]
+        try:
+            here.inspections.send(here.person, work.id)
+        except GearwitnessError as refused:
+            complaint(str(refused))
+        else:
+            st.rerun()
+
+
+def _again(here: Here, place: Place, label: str, *, primary: bool) -> None:
+    kind = "primary" if primary else "secondary"
+    if st.button(label, key=f"again-{place.leg.id}", type=kind, width="stretch"):  # type: ignore[arg-type]
+        here.go("round", leg=place.leg.id)
+
+
+def _after(work: Try) -> None:
+    assert work.sent_at is not None
+    reads = "A second person now reads the bare photo, then sees yours and signs."
+    wants = "A hand measurement is asked for: the photo gave no value."
+    show(
+        f'<p class="gw-sent">Sent {text(when(work.sent_at))}. '
+        f"{text(wants if work.result and work.result['status'] == 'refused' else reads)}</p>"
+    )
+
+
+def _onward(here: Here, work: Try) -> None:
+    item = {"item": work.item_id}
+    here.links(
+        ("round", "Next leg", {}),
+        ("hand", "Measure by hand", item),
+        ("archive", "Everything on this item", item),
+    )
+
+
+def _picture(here: Here, work: Try) -> None:
+    if work.annotated is not None:
+        show(annotated_html(work.annotated, _alternative(work)))
+    elif work.photo is not None:
+        show(original_html(work.photo, here.photo_size(work.photo), "The photo as it was taken"))
+
+
+def _alternative(work: Try) -> str:
+    result = work.result and result_of(work.result)
+    if isinstance(result, Reading):
+        return f"Annotated copy of the photo: {in_mm(result.value, result.expanded_uncertainty)}"
+    return "Annotated copy of the photo, without a value"

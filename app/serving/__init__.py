@@ -1,0 +1,12 @@
+"""What the server answers beside the pages: sign-in, uploads, pictures, and the gate before all of it.
+
+question                                           file
+all routes and layers together, the health answer  routes.py
+who passes; what another site sends                gate.py
+what every answer tells the browser                headers.py
+signing in and out                                 sign_in.py, sign_in_page.py, sign_in.css
+a try's photo in, and how far it is                uploads.py
+photos, their pieces and annotated copies out      pictures.py
+a body up to a limit                               bodies.py
+what a refusal of the service becomes              answers.py
+"""

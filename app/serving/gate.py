@@ -1,0 +1,116 @@
+"""The gate: nobody passes without a session, nothing passes that another site sent.
+
+It stands before every path, Streamlit's own included, and before the websocket.
+Open are the sign-in page, what that page shows, and the health answer, each
+named in full: a prefix could be climbed out of.
+"""
+
+from collections.abc import Callable
+from contextlib import suppress
+from typing import cast
+from urllib.parse import urlencode, urlsplit
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import ClientDisconnect, HTTPConnection, Request
+from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+from starlette.websockets import WebSocket
+
+from app.inspection.model import Person
+from app.serving.bodies import TooLong, read_body
+
+COOKIE = "gw_session"
+SIGN_IN, HEALTH = "/sign-in", "/healthz"
+OPEN_PATHS = frozenset({SIGN_IN, f"{SIGN_IN}/sign_in.css", HEALTH})
+PersonOf = Callable[[str], Person | None]
+
+_PERSON = "gearwitness.person"
+_READING_ONLY = frozenset({"GET", "HEAD", "OPTIONS"})
+_SESSION_ENDED = 4401  # codes from 4000 on are an application's own; this one says what HTTP's 401 says
+
+
+def person_of(connection: HTTPConnection) -> Person:
+    """Return who asks, as the gate found it: behind the gate there always is a person."""
+    return cast("Person", connection.scope[_PERSON])
+
+
+def token_of(connection: HTTPConnection) -> str:
+    """Return the session's token, empty where the request carries none."""
+    return connection.cookies.get(COOKIE, "")
+
+
+class Gate:
+    """Pure ASGI middleware; `find_person` gives the person of a token that still counts."""
+
+    def __init__(self, app: ASGIApp, find_person: PersonOf) -> None:
+        self._app = app
+        self._find_person = find_person
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Let a request or a websocket through, or answer in the application's place."""
+        if scope["type"] not in ("http", "websocket"):
+            await self._app(scope, receive, send)
+            return
+        connection = HTTPConnection(scope)
+        if _is_foreign(connection):
+            await _answer(_refused(), scope, receive, send)
+            return
+        token = token_of(connection)
+        scope[_PERSON] = await self._person(token)
+        if scope[_PERSON] is None and scope["path"] not in OPEN_PATHS:
+            await _answer(_to_sign_in(connection), scope, receive, send)
+            return
+        if scope["type"] == "websocket":
+            receive = self._watched(token, receive, send)
+        await self._app(scope, receive, send)
+
+    async def _person(self, token: str) -> Person | None:
+        return await run_in_threadpool(self._find_person, token) if token else None
+
+    def _watched(self, token: str, receive: Receive, send: Send) -> Receive:
+        """Return a `receive` that hangs up when the session is over: a websocket outlives its cookie."""
+
+        async def watched() -> Message:
+            message = await receive()
+            if message["type"] == "websocket.receive" and await self._person(token) is None:
+                await send({"type": "websocket.close", "code": _SESSION_ENDED})
+                return {"type": "websocket.disconnect", "code": _SESSION_ENDED}
+            return message
+
+        return watched
+
+
+def _is_foreign(connection: HTTPConnection) -> bool:
+    """Tell whether another site may have sent it: what changes something must say where it comes from.
+
+    Browsers name the origin with everything but plain reading, and with every websocket.
+    """
+    if connection.scope["type"] == "http" and connection.scope["method"] in _READING_ONLY:
+        return False
+    origin, host = connection.headers.get("origin", ""), connection.headers.get("host", "")
+    return not host or urlsplit(origin).netloc.lower() != host.lower()
+
+
+def _refused() -> Response:
+    error = "this was not sent by a page of Gearwitness: open Gearwitness itself and do it there"
+    return JSONResponse({"error": error}, 403)
+
+
+def _to_sign_in(connection: HTTPConnection) -> Response:
+    """Send a browser that opens a page to the sign-in, and tell everything else that it may not."""
+    scope = connection.scope
+    if scope.get("method") == "GET" and "text/html" in connection.headers.get("accept", ""):
+        wanted = scope["path"] + (f"?{scope['query_string'].decode('latin-1')}" * bool(scope["query_string"]))
+        return RedirectResponse(f"{SIGN_IN}?{urlencode({'next': wanted})}", 303)
+    return JSONResponse({"error": "nobody is signed in: sign in and do it again"}, 401)
+
+
+async def _answer(response: Response, scope: Scope, receive: Receive, send: Send) -> None:
+    if scope["type"] == "http":
+        with suppress(TooLong, ClientDisconnect):
+            await read_body(Request(scope, receive), 0)
+        await response(scope, receive, send)
+    elif "websocket.http.response" in scope.get("extensions", {}):
+        await WebSocket(scope, receive, send).send_denial_response(response)
+    else:
+        await WebSocket(scope, receive, send).close(_SESSION_ENDED)

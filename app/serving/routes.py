@@ -1,0 +1,49 @@
+"""All of it put together: the routes, the layers before them, and what refusals become."""
+
+from collections.abc import Callable
+from typing import Any
+
+from starlette.middleware import Middleware
+from starlette.middleware.trustedhost import TrustedHostMiddleware
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+from starlette.routing import Route
+
+from app.bootstrap import House, is_loopback
+from app.serving.answers import refused
+from app.serving.gate import HEALTH, Gate
+from app.serving.headers import SafeHeaders
+from app.serving.pictures import Pictures
+from app.serving.sign_in import SignIn
+from app.serving.sign_in_page import DemoPeople
+from app.serving.uploads import Uploads
+from vision.errors import GearwitnessError
+
+HANDLERS: dict[Any, Callable[..., Any]] = {GearwitnessError: refused}
+"""What becomes of errors that say in a sentence what was wrong."""
+
+
+def routes(house: House) -> list[Route]:
+    """Return the routes beside Streamlit's own."""
+    settings, demo = house.settings, house.demo
+
+    async def health(request: Request) -> Response:
+        filled = {} if demo is None else {"demo": demo.progress}
+        return JSONResponse({"status": "ok", **filled}, headers={"Cache-Control": "no-store"})
+
+    people = None if demo is None else DemoPeople(demo.names, demo.password)
+    return [
+        Route(HEALTH, health, methods=["GET"]),
+        *SignIn(house.people, settings.session_hours, people).routes(),
+        *Uploads(house.inspections, house.jobs, settings.largest_upload_mb).routes(),
+        *Pictures(house.inspections, house.archive.photos).routes(),
+    ]
+
+
+def layers(house: House) -> list[Middleware]:
+    """Return what stands before every route, the outermost first."""
+    before = [Middleware(SafeHeaders)]
+    if is_loopback(house.settings.address):
+        # A foreign name that was made to point to this machine is not served.
+        before.append(Middleware(TrustedHostMiddleware, allowed_hosts=["127.0.0.1", "localhost"]))
+    return [*before, Middleware(Gate, house.people.person_of)]

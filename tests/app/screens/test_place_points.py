@@ -1,0 +1,59 @@
+"""What the browser sends is read as places of the photo that is shown, or not at all."""
+
+import pytest
+
+from app.screens.components import place_points
+from app.screens.components.placing.widget import read_places
+
+SHA = "a" * 64
+NOTHING = (None, None)
+
+
+def sent(*points: object, photo: str = SHA) -> dict[str, object]:
+    return {"photo": photo, "points": list(points)}
+
+
+def test_places_inside_the_photo_are_read() -> None:
+    assert read_places(sent([0, 1.25], [-0.5, 79.5]), SHA, 60, 80, 2) == ((0.0, 1.25), (-0.5, 79.5))
+
+
+@pytest.mark.parametrize(
+    "value",
+    [
+        None,
+        [],
+        "places",
+        {"photo": SHA},
+        sent(),
+        sent([1, 2]),
+        sent([1, 2], [3, 4], [5, 6]),
+        sent([1, 2], [3]),
+        sent([1, 2], None),
+        sent([1, 2], [3, "4"]),
+        sent([1, 2], [3, True]),
+        sent([1, 2], [3, float("nan")]),
+        sent([1, 2], [3, float("inf")]),
+        sent([1, 2], [59.51, 4]),
+        sent([1, 2], [3, -0.51]),
+    ],
+)
+def test_half_a_reading_or_a_place_outside_the_photo_is_none(value: object) -> None:
+    assert read_places(value, SHA, 60, 80, 2) == NOTHING
+
+
+def test_places_of_another_photo_are_none_of_this_one() -> None:
+    assert read_places(sent([1, 2], [3, 4], photo="b" * 64), SHA, 60, 80, 2) == NOTHING
+
+
+@pytest.mark.parametrize(
+    ("sha", "width", "labels", "complaint"),
+    [
+        ("../x", 60, ("one",), "SHA-256 of 64 hexadecimal digits was expected"),
+        (SHA, 0, ("one",), "at least 1 × 1 px was expected, not 0 × 80"),
+        (SHA, 60, (), "one label or more was expected"),
+        (SHA, 60, "one", "one label or more was expected"),
+    ],
+)
+def test_a_wrong_parameter_is_named(sha: str, width: int, labels: tuple[str, ...], complaint: str) -> None:
+    with pytest.raises(ValueError, match=complaint):
+        place_points(sha, width, 80, labels, key="places")

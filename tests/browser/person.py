@@ -1,0 +1,158 @@
+"""A person at a browser: what he sees, presses and waits for on the screens, page by page."""
+
+import os
+from pathlib import Path
+from typing import Any
+
+from tests.browser.chromium import PHONE
+
+ROOT = Path(__file__).resolve().parents[2]
+IMAGES = ROOT / "demo_images"
+SCREENSHOTS = os.environ.get("SCREENSHOTS")
+"""A folder for pictures of every page, where somebody wants to look at them."""
+
+SMALLEST_TARGET_PX = 44
+
+
+class Person:
+    """One signed-in person's browser; `faults` gathers what the browser complained about or fetched elsewhere."""
+
+    def __init__(self, browser: Any, url: str, name: str, screen: dict[str, Any], theme: str) -> None:
+        self.url = url
+        self.name = name
+        self.label = f"{'phone' if screen is PHONE else 'desktop'}-{theme}-{name.replace(' ', '').lower()}"
+        self.context = browser.new_context(**screen, color_scheme=theme)
+        self.page = self.context.new_page()
+        self.page.set_default_timeout(30_000)
+        self.faults: list[str] = []
+        self.pictures = 0
+        self.page.on("request", self._asked_for)
+        self.page.on("pageerror", lambda error: self.faults.append(f"script: {error}"))
+        self.page.goto(f"{url}/")
+        self.look("sign-in")
+        self.page.get_by_role("button", name=name, exact=True).click()
+        self.settled()
+
+    def _asked_for(self, request: Any) -> None:
+        if not request.url.startswith((self.url, "data:", "blob:")):
+            self.faults.append(f"asked for {request.url}")
+
+    # ---- going and waiting
+
+    def go(self, path: str) -> None:
+        self.page.goto(f"{self.url}{path}")
+        self.settled()
+
+    def reload(self) -> None:
+        self.page.reload()
+        self.settled()
+
+    def settled(self) -> None:
+        """Wait until Streamlit has drawn the page and runs nothing."""
+        self.page.locator(".gw-block").first.wait_for()
+        self.page.locator("[data-testid=stApp][data-test-script-state=notRunning]").wait_for()
+
+    def sees(self, words: str) -> None:
+        """Wait until these words are on the page."""
+        self.page.get_by_text(words).first.wait_for()
+
+    def does_not_see(self, words: str) -> None:
+        assert words not in self.words(), words
+
+    def words(self) -> str:
+        return str(self.page.locator(".stMain").inner_text())
+
+    # ---- doing
+
+    def press(self, name: str, which: int = 0) -> None:
+        self.page.get_by_role("button", name=name, exact=True).nth(which).click()
+
+    def press_on_leg(self, position: str, name: str) -> None:
+        row = self.page.locator("[class*=st-key-gw-leg-]").filter(has_text=position)
+        row.get_by_role("button", name=name).click()
+
+    def tick_all(self) -> None:
+        for box in self.page.locator(".stCheckbox label").all():
+            box.click()
+
+    def fill(self, label: str, text: str) -> None:
+        self.page.get_by_label(label, exact=True).fill(text)
+
+    def hand_over(self, photo: Path) -> None:
+        """Choose a photo in the widget, as the camera would hand it over."""
+        self.page.locator(".sending input[type=file]").set_input_files(str(photo))
+
+    def place(self, mark: int, x: float, y: float) -> None:
+        """Set a mark on a point of the photo: a tap in the whole photo, a closer look, then the keys."""
+        self.page.locator(".mark").nth(mark).click()
+        self.page.get_by_role("button", name="Whole photo").click()
+        pane = self.page.locator(".pane")
+        pane.focus()
+        self.page.keyboard.press("Enter")  # the mark goes to the middle of the view
+        for _ in range(4):
+            self.page.keyboard.press("+")
+        self._nudge(mark, x, 0, ("ArrowLeft", "ArrowRight"))
+        self._nudge(mark, y, 1, ("ArrowUp", "ArrowDown"))
+
+    def _nudge(self, mark: int, wanted: float, axis: int, keys: tuple[str, str]) -> None:
+        """Move the mark along one axis, in whole pixels and then in tenths."""
+        for step, more in ((1.0, ""), (0.1, "Shift+")):
+            way = wanted - self.readout(mark)[axis]
+            for _ in range(round(abs(way) / step)):
+                self.page.keyboard.press(more + keys[way > 0])
+            self.page.wait_for_timeout(50)
+
+    def readout(self, mark: int) -> tuple[float, float]:
+        across, down = self.page.locator(".mark").nth(mark).locator("span").inner_text().split(",")
+        return float(across.split()[0]), float(down.split()[0])
+
+    # ---- looking
+
+    def look(self, name: str) -> None:
+        """Take a picture of the whole page for who looks at it later; costs nothing where nobody will."""
+        if SCREENSHOTS is None:
+            return
+        self.pictures += 1
+        self.page.wait_for_timeout(700)
+        size = self.page.viewport_size
+        height = self.page.evaluate(
+            "document.querySelector('.stMain')?.scrollHeight ?? document.body.scrollHeight"
+        )
+        self.page.set_viewport_size({"width": size["width"], "height": max(height, size["height"])})
+        self.page.wait_for_timeout(400)
+        target = Path(SCREENSHOTS) / f"{self.label}-{self.pictures:02d}-{name}.png"
+        self.page.screenshot(path=str(target))
+        self.page.set_viewport_size(size)
+
+    def sideways(self) -> int:
+        """How far the page reaches beyond the screen's right edge, CSS px."""
+        return int(
+            self.page.evaluate("(m => m.scrollWidth - m.clientWidth)(document.querySelector('.stMain'))")
+        )
+
+    def small_targets(self) -> list[str]:
+        """What can be pressed and is smaller than a gloved finger meets."""
+        return [str(one) for one in self.page.evaluate(_SMALL, SMALLEST_TARGET_PX)]
+
+    def axe(self, axe: Any) -> list[str]:
+        """Serious and critical violations, less those of Streamlit's own making (`NOT_OURS`)."""
+        found = axe.run(self.page)["violations"]
+        return [
+            f"{one['id']}: {node['html'][:200]}"
+            for one in found
+            if one["impact"] in ("serious", "critical")
+            for node in one["nodes"]
+            if (one["id"], True) not in ((rule, mark in node["html"]) for rule, mark in NOT_OURS)
+        ]
+
+
+NOT_OURS: tuple[tuple[str, str], ...] = ()
+"""Rule and what its element holds: violations of Streamlit's own markup, which no page of ours can mend."""
+
+_SMALL = """least => [...document.querySelectorAll(
+    '.stMain button, .stMain a[href], .stMain input:not([type=hidden]), .stMain summary, .stMain label:has(input)')]
+  .filter(e => e.offsetParent !== null && !e.disabled && getComputedStyle(e).visibility !== 'hidden')
+  .map(e => [e, e.getBoundingClientRect()])
+  .filter(([e, r]) => r.width > 1 && r.height > 1 && (r.height < least - 0.5 || r.width < least - 0.5))
+  .filter(([e]) => !e.closest('label:has(input)') || e.matches('label'))
+  .map(([e, r]) => `${e.outerHTML.slice(0, 140)} ${Math.round(r.width)}x${Math.round(r.height)}`)"""
