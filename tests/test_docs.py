@@ -63,7 +63,7 @@ def test_every_room_is_named_for_contributors(package: str) -> None:
 
 def test_the_first_two_commands_are_one_line_each_through_the_start_script() -> None:
     first, second = blocks(README)[:2]
-    assert first == "python3 app/start.py demo --measure-only"
+    assert first == "python3 app/start.py demo"
     assert second == "python3 app/start.py test"
 
 
