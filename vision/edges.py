@@ -183,9 +183,9 @@ def fit_limbs(
     place = start.astype(float).copy()
     used = w.sum(axis=1)
     for _ in range(iterations):
-        basis = _limb_basis(t, place, blur, inside) * w[:, :, None]
+        basis = limb_basis(t, place, blur, inside) * w[:, :, None]
         levels, r = _levels_of(basis, profiles * w)
-        ahead = np.einsum("bti,bi->bt", _limb_basis(t, place + 0.02, blur, inside) * w[:, :, None], levels)
+        ahead = np.einsum("bti,bi->bt", limb_basis(t, place + 0.02, blur, inside) * w[:, :, None], levels)
         slope = (ahead - np.einsum("bti,bi->bt", basis, levels)) / 0.02
         _, free = _levels_of(basis, slope)
         power = np.maximum((free * free).sum(axis=1), 1e-12)
@@ -198,7 +198,8 @@ def fit_limbs(
     return Steps(place, np.maximum(sigma, 1e-3), change, np.full(len(place), blur), good)
 
 
-def _limb_basis(t: Array, place: Array, blur: float, inside: float) -> Array:
+def limb_basis(t: Array, place: Array, blur: float, inside: float) -> Array:
+    """Return the terms of `fit_limbs`, (B, T, 4), for limbs at places (B,): constant, step, root, line."""
     u = (place[:, None] - t[None, :]) / blur
     step = ndtr(u)
     root = np.interp(u, _ROOT_U, _ROOT_VALUE) * np.sqrt(blur / inside)

@@ -1,6 +1,6 @@
 """The red band beside the card: found coarsely on the card's plane, then its upper edge's course."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import cv2
@@ -19,6 +19,8 @@ SIDE_MM = 210.0  # how far beside the card the piston is looked for
 ABOVE_MM, BELOW_MM = 60.0, 140.0
 WIDTH_TOLERANCE = 0.17  # a stand-off of 50 mm at 0.5 m, and a little
 MAX_LEAN_DEG = 15.0
+LEAST_SEEN = 0.55  # of the band's width, where the card hides the rest
+AT_CARD_MM = 1.5
 MIN_FILL = 0.5
 RED_SHARE = 0.45  # of (red - the larger of green and blue) / red, white-balanced
 RED_LIGHT = 0.012
@@ -79,10 +81,11 @@ def find_bands(photo: Photo, fix: CardFix, diameter_mm: float) -> RedAreas:
         candidate, fill = _candidate(np.asarray(contour), k, (x0, y0))
         if fill < MIN_FILL or abs(candidate.lean_deg) > MAX_LEAN_DEG or candidate.height_mm < 2.5:
             continue
-        if abs(candidate.width_mm / diameter_mm - 1) < WIDTH_TOLERANCE and (
+        widened = _behind_card(candidate, fix, diameter_mm)
+        if abs(widened.width_mm / diameter_mm - 1) < WIDTH_TOLERANCE and (
             candidate.height_mm < 1.2 * diameter_mm
         ):
-            bands.append(candidate)
+            bands.append(widened)
         elif candidate.width_mm > 0.3 * diameter_mm:
             others.append(candidate.width_mm)
     return RedAreas(tuple(bands), tuple(others))
@@ -102,6 +105,23 @@ def _candidate(contour: NDArray[Any], k: float, origin: tuple[float, float]) -> 
     return (
         Candidate(mm(centre), w / k, h / k, float(angle), mm(centre - half), mm(centre + half)),
         fill,
+    )
+
+
+def _behind_card(candidate: Candidate, fix: CardFix, diameter_mm: float) -> Candidate:
+    """Widen a red area that ends at the card's side to the piston's diameter: the card may hide the rest."""
+    if not LEAST_SEEN * diameter_mm < candidate.width_mm < diameter_mm:
+        return candidate
+    left, right = candidate.left_mm, candidate.right_mm
+    missing = (1 - candidate.width_mm / diameter_mm) * diameter_mm * (right - left) / candidate.width_mm
+    if abs(right[0]) < AT_CARD_MM and 0 < right[1] < fix.card.height_mm:
+        right = right + missing
+    elif abs(left[0] - fix.card.width_mm) < AT_CARD_MM and 0 < left[1] < fix.card.height_mm:
+        left = left - missing
+    else:
+        return candidate
+    return replace(
+        candidate, centre_mm=(left + right) / 2, width_mm=diameter_mm, left_mm=left, right_mm=right
     )
 
 

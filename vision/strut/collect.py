@@ -10,10 +10,12 @@ from vision.camera import Camera
 from vision.cylinder import Axis, ring
 from vision.edges import binned, fit_limbs, fit_steps, to_contrast
 from vision.strut.model import Points
+from vision.strut.red_side import fit_red_sides
 from vision.strut.window import Window
 
 Array = NDArray[np.float64]
 STEP_PX = 0.5
+LEAST_SHARE = 0.25  # of the bins: fewer that agree may be noise
 
 
 @dataclass(frozen=True)
@@ -120,29 +122,34 @@ def find_edge(
     common = float(t[near][np.argmax(_typical(strength)[near])])
     close = np.abs(t - common) <= max(2.0, 1.5 * blur)
     start = t[close][np.argmax(strength[:, close], axis=1)]
-    scalar, height = profiles, None
-    if colours is not None:
+    scalar, height, typical = profiles, None, blur
+    noise = window.noise / np.sqrt(bin_size)
+    if colours is not None and limb is None:
         scalar, height = _mixture(window, profiles, colours, t, start, blur, reach)
     if limb is None:
         steps = fit_steps(scalar, t, start, blur, reach, free_blur=True)
         typical = float(np.median(steps.blur[steps.good])) if steps.good.any() else blur
         steps = fit_steps(scalar, t, start, typical, reach)
-    else:
-        typical = blur
+    elif colours is None:
         steps = fit_limbs(scalar, t, start, blur, limb, 4 * blur + 1)
-    noise = window.noise / np.sqrt(bin_size)
+    else:
+        steps = fit_red_sides(window, profiles, colours, t, common, blur, limb, 4 * blur + 1, noise)
     height = steps.contrast if height is None else height
     good = steps.good & (height > max(least_contrast, 5 * noise))
     good &= np.abs(steps.position - common) < max(2.5, 2 * blur) + (0 if limb is None else 2.5)
     good = _in_line(steps.position, good)
-    if good.sum() < 3:
+    if good.sum() < max(3, LEAST_SHARE * len(good)):
         return NOTHING
-    # Where one side is burnt out the step's height is unknown and its place drifts.
+    # Where one side is burnt out the step's height is unknown, and its place drifts by up to a blur
+    # towards the other side: in all such bins alike, so that their number does not help.
     about = np.abs(t[None, :] - steps.position[:, None]) < reach
     burnt = ((profiles > window.burnt) & about).any(axis=1)
     least = 0.12 if coloured and limb is None else 0.06
     # What scatters more than its own fit admits is no better known than it scatters.
-    sigma = np.hypot(np.maximum(steps.sigma, _scatter(steps.position, good)), np.where(burnt, 0.5, least))
+    scatter = _scatter(steps.position, good)
+    own = np.maximum(steps.sigma, scatter) * _together(steps.position, good, scatter > blur)
+    drift = max(0.5, blur) * np.sqrt((burnt & good).sum())
+    sigma = np.hypot(own, np.where(burnt, drift, least))
     found = feet[good] + steps.position[good, None] * normals[good]
     return Edge(
         Points(found, sigma[good]),
@@ -199,6 +206,26 @@ def _scatter(position: Array, good: NDArray[np.bool_]) -> float:
     line = np.polyval(np.polyfit(u, position[good], 1 if len(u) > 3 else 0), u)
     off = np.abs(position[good] - line)
     return float(max(1.4826 * np.median(off), np.sqrt(np.mean(off**2)) / 2))
+
+
+def _together(position: Array, good: NDArray[np.bool_], strays: bool) -> float:
+    """Return by how much each sigma must grow because neighbouring positions err together.
+
+    A streak taken for the outline over a stretch is one error, not fifty.  With
+    the correlation ρ of neighbours about a smooth course, n positions are worth
+    n (1 - ρ) / (1 + ρ); what chance alone makes of ρ is taken off.  Positions
+    that stray by more than the blur were not fitted to one edge but chosen
+    between rivals, and the choice leans to one side: all of them count as one.
+    """
+    if strays:
+        return float(np.sqrt(good.sum()))
+    if good.sum() < 8:
+        return 1.0
+    u = np.linspace(-1, 1, len(position))[good]
+    off = position[good] - np.polyval(np.polyfit(u, position[good], 2), u)
+    alike = float(np.sum(off[1:] * off[:-1]) / max(np.sum(off * off), 1e-12)) - 2 / np.sqrt(len(u))
+    rho = float(np.clip(alike, 0.0, 0.95))
+    return float(np.sqrt((1 + rho) / (1 - rho)))
 
 
 def _in_line(position: Array, good: NDArray[np.bool_]) -> NDArray[np.bool_]:

@@ -2,13 +2,12 @@
 
 from dataclasses import dataclass, replace
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from vision import notes
 from vision.camera import Camera
-from vision.cylinder import Axis, elevation_deg, ring
+from vision.cylinder import Axis, elevation_deg
 from vision.cylinder.model import AXIS_SIZE, AxisModel
 from vision.fit import Observations, Prior, Solution, solve
 from vision.leg import StrutData
@@ -16,18 +15,20 @@ from vision.results import Refusal
 from vision.scale import CardFix
 from vision.scale.model import SIZE as CARD_SIZE
 from vision.scale.model import camera_priors, card_priors
-from vision.strut.band import redness
+from vision.strut.beside import clear_of_card
 from vision.strut.collect import NOTHING, Edge, find_edge, outline_course, ring_course
+from vision.strut.first import FirstAxis, first_axis
 from vision.strut.model import LIMB_MEAN_PX, SIZE, STEPS, J, StandOff, StrutModel, strut_priors
 from vision.strut.rim import RimFit, fit_rim
 from vision.strut.rim_place import Rim, find_rims
-from vision.strut.search import find_band_edge, find_band_sides
+from vision.strut.search import band_height
 from vision.strut.window import Straightened, Window, straighten
 
 Array = NDArray[np.float64]
 NAME = "strut_extension"
 LONGEST_MM = 330.0
 ARC = 0.86  # of the radius: farther out a ring runs along the scan
+LEAST_BAND = 0.55  # of the band's edge must be clear
 LOST_PX = 1.5
 COLLAR_CLEAR_MM = 45.0  # above the rim the collar has ended
 
@@ -76,6 +77,7 @@ class Setting:
     strut: StrutData
     told: StandOff | None
     blur: float
+    card_behind: bool = False
 
     @property
     def radii(self) -> tuple[float, float]:
@@ -85,21 +87,16 @@ class Setting:
 
 def locate(setting: Setting, axis: Axis) -> StrutFit | Refusal:
     """Find and fit the strut from a first guess of its axis, whose origin lies in the band."""
-    piston, collar = setting.radii
+    collar = setting.radii[1]
     camera = setting.fix.model.camera_of(setting.fix.solution.theta)
-    view = straighten(setting.window, camera, axis, 1.6 * collar, -30.0, 60.0)
-    edge = find_band_edge(view, piston, 0.0)
-    if edge is None:
-        return Refusal(NAME, notes.BAND_HIDDEN)
-    sides = find_band_sides(view, piston, edge)
-    better = None if sides is None else _with_sides(view, axis, piston, sides)
-    if better is None:
-        return Refusal(NAME, notes.OUTLINE_LOST, "the band's sides")
-    axis = _with_elevation(better, edge.tan_elevation, edge.s_mm)
-    s_from = edge.s_mm + piston * edge.tan_elevation
+    begun = first_axis(setting.fix, setting.window, camera, axis, setting.radii, setting.told)
+    if not isinstance(begun, FirstAxis):
+        return Refusal(NAME, *begun)
+    setting = replace(setting, card_behind=begun.card_behind)
+    axis, s_from = begun.axis, begun.s_mm
     first = _first_fit(setting, camera, axis, s_from)
     if isinstance(first, Refusal):
-        return first
+        return replace(first, detail=first.detail or begun.obstacle)
     model, theta = first
     axis, camera = _axis_of(model, theta), model.fix.model.camera_of(theta)
     s_from = float(theta[J.FROM])
@@ -116,7 +113,7 @@ def _clear_sides(
 ) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
     """Rows where the left and the right side of a cylinder are in view, clear of the card."""
     left, right = (
-        _clear_of_card(setting.fix, px) & _inside(setting.window, px)
+        _usable(setting, px)
         for px in (view.photo_pixels(np.full(len(view.s_mm), x), view.s_mm) for x in (-radius, radius))
     )
     return left, right
@@ -124,28 +121,6 @@ def _clear_sides(
 
 def _axis_of(model: StrutModel, theta: Array) -> Axis:
     return model.axis_model.axis(theta[J.AXIS : J.AXIS + AXIS_SIZE])
-
-
-def _with_sides(view: Straightened, axis: Axis, radius: float, sides: tuple[float, float]) -> Axis | None:
-    """Move the axis to the middle of the band's sides, and as far away as their distance tells."""
-    left, right = sides
-    width = right - left
-    if not 0.85 < width / (2 * radius) < 1.15:
-        return None
-    point = (axis.point + (left + right) / 2 * axis.lateral) * (2 * radius / width)
-    return Axis(point, axis.direction)
-
-
-def _with_elevation(axis: Axis, tan_elevation: float, s: float) -> Axis:
-    """Turn the axis in the plane of sight until its elevation is what the band's bow tells."""
-    turn = np.arctan(tan_elevation) - np.radians(elevation_deg(axis, s))
-    turn = float(np.clip(turn, -0.15, 0.15))
-    toward = np.cross(axis.direction, axis.lateral)
-    toward *= -np.sign(toward @ axis.point)  # towards the camera
-    # A top that leans towards the camera shows more of it from above: elevation falls with s toward.
-    direction = axis.direction - np.tan(turn) * toward
-    direction /= np.linalg.norm(direction)
-    return Axis(axis.point, direction)
 
 
 def _sides(
@@ -166,7 +141,7 @@ def _sides(
     edges = []
     for side in (-1.0, 1.0):
         px, normal = outline_course(camera, axis, radius, side, places)
-        keep = _clear_of_card(setting.fix, px) & _inside(setting.window, px)
+        keep = _usable(setting, px)
         limb = float(np.clip(0.1 * radius * k, 6.0, 16.0))
         edge = find_edge(
             setting.window,
@@ -182,15 +157,10 @@ def _sides(
     return edges[0], edges[1]
 
 
-def _clear_of_card(fix: CardFix, px: Array) -> NDArray[np.bool_]:
-    outline = fix.outline_px
-    grown = outline + 0.015 * (outline - outline.mean(axis=0))
-    contour = grown.astype(np.float32)
-    return np.array([cv2.pointPolygonTest(contour, (float(x), float(y)), True) < -6 for x, y in px], bool)
-
-
-def _inside(window: Window, px: Array) -> NDArray[np.bool_]:
-    return window.inside(px)
+def _usable(setting: Setting, px: Array) -> NDArray[np.bool_]:
+    """Which pixels (N, 2) of the strut can be seen: in the window and not hidden by the card."""
+    inside = setting.window.inside(px)
+    return inside if setting.card_behind else inside & clear_of_card(setting.fix, px)
 
 
 def _rim(setting: Setting, camera: Camera, axis: Axis, s: float, search: float) -> RimFit | None:
@@ -198,7 +168,7 @@ def _rim(setting: Setting, camera: Camera, axis: Axis, s: float, search: float) 
     view = straighten(setting.window, camera, axis, 1.1 * collar, s - 15, s + 15)
     course = view.ring_course(s, collar)
     px = view.photo_pixels(view.x_mm, np.nan_to_num(course, nan=s))
-    usable = _clear_of_card(setting.fix, px) & _inside(setting.window, px)
+    usable = _usable(setting, px)
     elevation = elevation_deg(axis, s)
     return fit_rim(
         view,
@@ -225,21 +195,9 @@ def _arc(
 ) -> Edge:
     k = camera.f_px / float(np.linalg.norm(axis.at(s)))
     px, normal = ring_course(camera, axis, s, radius, *sector, k)
-    keep = _clear_of_card(setting.fix, px) & _inside(setting.window, px)
+    keep = _usable(setting, px)
     edge = find_edge(setting.window, (px[keep], normal[keep]), setting.blur, search, 8, least, coloured=True)
     return replace(edge, share=edge.share * float(keep.mean()))
-
-
-def _band_height(setting: Setting, camera: Camera, axis: Axis, s_from: float) -> float:
-    """How far the red reaches down the axis's front line below the band's upper edge, mm."""
-    piston = setting.radii[0]
-    s = s_from - np.arange(1.0, 40.0, 0.5)
-    front = ring(axis, 0.0, piston, np.zeros(1))
-    px = camera.project(front + s[:, None] * axis.direction)
-    colours = setting.window.colours(px[:, None, :])
-    red = redness(colours.astype(np.float32))[:, 0]
-    gone = np.flatnonzero(~red & ~np.roll(red, -1))
-    return float(s_from - s[gone[0]]) if len(gone) else 40.0
 
 
 def _first_fit(
@@ -249,12 +207,14 @@ def _first_fit(
     piston = setting.radii[0]
     k = camera.f_px / float(np.linalg.norm(axis.point))
     band = _arc(setting, camera, axis, s_from, piston, (-ARC, ARC), 5.0 + setting.blur, 0.03)
-    if len(band.points) < 5:
-        return Refusal(NAME, notes.BAND_HIDDEN)
-    height = _band_height(setting, camera, axis, s_from)
+    if len(band.points) < 5 or band.share < LEAST_BAND:
+        return Refusal(NAME, notes.BAND_HIDDEN, f"{band.share:.0%} of it clear")
+    height = band_height(setting.window, camera, axis, setting.radii[0], s_from)
     side = _sides(setting, camera, axis, piston, (s_from - height + 1.5, s_from - 1.5), 5.0, 0.02, True)
     limbs = _sides(setting, camera, axis, piston, (s_from + 1.5, s_from + 18), 5.0, 0.006)
-    if min(len(side[0].points) + len(limbs[0].points), len(side[1].points) + len(limbs[1].points)) < 3:
+    seen_of = [len(a.points) + len(b.points) for a, b in zip(side, limbs, strict=True)]
+    # With the stand-off told one outline is enough: the card tells how far away the piston is.
+    if max(seen_of) < 3 or (min(seen_of) < 3 and setting.told is None):
         return Refusal(NAME, notes.OUTLINE_LOST)
     seen = Seen(band, None, limbs, side, (NOTHING, NOTHING))
     model = StrutModel(setting.fix, AxisModel(axis), k)
@@ -312,7 +272,7 @@ def _full_fit(setting: Setting, model: StrutModel, theta: Array, rim: Rim) -> St
     _piston, _collar = setting.radii
     s_from, s_to = float(theta[J.FROM]), rim.s_mm
     axis, camera = _axis_of(model, theta), model.fix.model.camera_of(theta)
-    height = _band_height(setting, camera, axis, s_from)
+    height = band_height(setting.window, camera, axis, setting.radii[0], s_from)
     search = 4.0
     for _ in range(2):
         axis, camera = _axis_of(model, theta), model.fix.model.camera_of(theta)
