@@ -8,7 +8,8 @@ GearwitnessError          (vision.errors)
 │   ├── NotFound          there is no such thing (404)
 │   └── Conflict          somebody else was first, or the thing is past this step (409)
 ├── ArchiveError          the archive cannot be opened, or what it holds is damaged
-└── MeasuringError        a photo could not be measured: neither a reading nor a refusal came out
+├── MeasuringError        a photo could not be measured: neither a reading nor a refusal came out
+└── ProgrammeError        an inspection programme's file cannot be used; names every fault in it
 """
 
 from vision.errors import GearwitnessError
@@ -44,3 +45,7 @@ class ArchiveError(GearwitnessError):
 
 class MeasuringError(GearwitnessError):
     """A photo could not be measured, and that is not the photo's refusal: why, and what to do."""
+
+
+class ProgrammeError(GearwitnessError):
+    """A programme's file cannot be read, or is faulty: every fault with line, cause and remedy."""

@@ -78,7 +78,7 @@ def _row(here: Here, row: ArchiveRow) -> None:
             f"<small>{text(_people(here, row))}</small></div>"
         )
     with action:
-        here.link("archive", "Open", item=row.place.item.id)
+        here.link("archive", "The whole story", key=f"open-{row.settled_at}", item=row.place.item.id)
 
 
 def _value(row: ArchiveRow) -> str:

@@ -45,7 +45,9 @@ def run(opening: str = "round") -> None:
         pages[name] = st.Page(
             partial(_shown, page, here), title=title, url_path=name, default=name == opening
         )
-    st.navigation(list(pages.values()), position="hidden").run()
+    chosen = st.navigation(list(pages.values()), position="hidden")
+    here.current = next(name for name, page in pages.items() if page == chosen)
+    chosen.run()
 
 
 def _shown(page: Page, here: Here) -> None:

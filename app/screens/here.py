@@ -27,11 +27,20 @@ def token() -> str:
 
 @dataclass
 class Here:
-    """One person on one page in this run of the script; `headed` once the page has its title block."""
+    """One person on one page in this run of the script.
+
+    Attributes
+    ----------
+    current : str
+        Name of the page that is drawn.
+    headed : bool
+        Whether the page has its title block.
+    """
 
     house: House
     person: Person
     pages: Mapping[str, st.Page]
+    current: str = ""
     headed: bool = False
 
     @property
@@ -45,11 +54,18 @@ class Here:
         show(title_block(cells, self.person.name))
         with st.container(horizontal=True, gap="small", key="gw-nav"):
             for name, label in NAVIGATION:
-                st.page_link(self.pages[name], label=label)
+                self.link(name, label, key=f"gw-nav-{name}")
 
-    def link(self, page: str, label: str, **query: str) -> None:
-        """Draw a link to a page."""
-        st.page_link(self.pages[page], label=label, query_params=query)
+    def link(self, page: str, label: str, *, key: str = "", **query: str) -> None:
+        """Draw a link to a page; `key` tells links of the same words and the same target apart.
+
+        Within a page it is a button: Streamlit's links leave the old query in the
+        address there, and a reload would lead back.
+        """
+        if page != self.current or (not query and not st.query_params):
+            st.page_link(self.pages[page], label=label, query_params=query)
+        elif st.button(label, key=f"{key or label}-{query}", type="tertiary"):
+            self.go(page, **query)
 
     def links(self, *links: tuple[str, str, dict[str, str]]) -> None:
         """Draw links to pages side by side: page, label, query."""

@@ -113,11 +113,11 @@ def _try(here: Here, story: Story, work: Try) -> None:
                 show(refusal_html(result))
         elif work.failure:
             show(f'<p class="gw-advice">{text(work.failure)}</p>')
+        if work.photo is not None:
+            show(original_html(work.photo, here.photo_size(work.photo), "The photo as it was taken"))
     with right:
         if work.annotated is not None:
             show(annotated_html(work.annotated, "Annotated copy of the photo"))
-        if work.photo is not None:
-            show(original_html(work.photo, here.photo_size(work.photo), "The photo as it was taken"))
     if work.state is TryState.SENT and here.person.is_inspector and work.performer_id != here.person.id:
         here.link("confirm", "Read this photo", **{"try": work.id})
 

@@ -72,7 +72,9 @@ class Person:
         row.get_by_role("button", name=name).click()
 
     def tick_all(self) -> None:
-        for box in self.page.locator(".stCheckbox label").all():
+        boxes = self.page.locator(".stCheckbox label")
+        boxes.first.wait_for()  # Streamlit loads each kind of widget when it is first needed
+        for box in boxes.all():
             box.click()
 
     def fill(self, label: str, text: str) -> None:

@@ -15,6 +15,7 @@ from vision.strut.window import Window
 
 Array = NDArray[np.float64]
 STEP_PX = 0.5
+BURNT_DRIFT = 0.6  # of the blur, and as much either way
 LEAST_SHARE = 0.25  # of the bins: fewer that agree may be noise
 
 
@@ -124,6 +125,7 @@ def find_edge(
     start = t[close][np.argmax(strength[:, close], axis=1)]
     scalar, height, typical = profiles, None, blur
     noise = window.noise / np.sqrt(bin_size)
+    red_side = colours is not None and limb is not None
     if colours is not None and limb is None:
         scalar, height = _mixture(window, profiles, colours, t, start, blur, reach)
     if limb is None:
@@ -140,24 +142,36 @@ def find_edge(
     good = _in_line(steps.position, good)
     if good.sum() < max(3, LEAST_SHARE * len(good)):
         return NOTHING
-    # Where one side is burnt out the step's height is unknown, and its place drifts by up to a blur
-    # towards the other side: in all such bins alike, so that their number does not help.
-    about = np.abs(t[None, :] - steps.position[:, None]) < reach
-    burnt = ((profiles > window.burnt) & about).any(axis=1)
+    bright = _burnt_side(window, profiles, t, steps.position, reach)
+    # A red side's fit knows where light is cut off, an inner edge has little of it.
+    drift = BURNT_DRIFT * blur * (0.5 if red_side else 1.0)
+    position = steps.position + (0.0 if limb is None else drift) * bright
     least = 0.12 if coloured and limb is None else 0.06
     # What scatters more than its own fit admits is no better known than it scatters.
-    scatter = _scatter(steps.position, good)
-    own = np.maximum(steps.sigma, scatter) * _together(steps.position, good, scatter > blur)
-    drift = max(0.5, blur) * np.sqrt((burnt & good).sum())
-    sigma = np.hypot(own, np.where(burnt, drift, least))
-    found = feet[good] + steps.position[good, None] * normals[good]
+    scatter = _scatter(position, good)
+    own = np.maximum(steps.sigma, scatter) * _together(position, good, scatter > blur)
+    # The drift is alike in all such bins, so that their number does not help.
+    burnt = bright != 0
+    sigma = np.hypot(own, np.where(burnt, max(drift, 0.3) * np.sqrt((burnt & good).sum()), least))
+    found = feet[good] + position[good, None] * normals[good]
     return Edge(
         Points(found, sigma[good]),
         float(good.mean()),
         float(np.median(height[good])),
         typical,
-        float(np.median(steps.position[good])),
+        float(np.median(position[good])),
     )
+
+
+def _burnt_side(window: Window, profiles: Array, t: Array, position: Array, reach: float) -> Array:
+    """Return on which side of each position light is burnt out about it: +1, -1, or 0 for none (B,).
+
+    There the step's height is unknown.  Light may be four times what the camera can tell, and the
+    outline then appears up to 1.4 blurs too far from it: about half of that is taken off, and is its doubt.
+    """
+    off = t[None, :] - position[:, None]
+    bright = (profiles > window.burnt) & (np.abs(off) < reach)
+    return np.where(bright.any(axis=1), np.where((bright * off).sum(axis=1) >= 0, 1.0, -1.0), 0.0)
 
 
 def _mixture(

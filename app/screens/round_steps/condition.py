@@ -94,7 +94,8 @@ def _go_on(
 ) -> None:
     if missing:
         complaint(
-            f"not stated yet: {' '.join(missing)} Tick what holds; where it does not, do not photograph."
+            f"not stated yet: {'; '.join(line.rstrip('.') for line in missing)}. "
+            "Tick what holds; where something does not hold, do not photograph."
         )
         return
     if isinstance(options, str):

@@ -71,5 +71,7 @@ def _one_leg(here: Here, leg: LegEntry, item: Item | None) -> None:
             and st.button("Measure by hand", key=f"hand-{leg.id}", type="primary", width="stretch")
         ):
             here.go("hand", item=item.id)
+        if item and state in (ItemState.TO_DO, ItemState.WAITING):
+            here.link("hand", "Measure by hand", item=item.id)
         if item and state is not ItemState.TO_DO:
             here.link("archive", "Everything on this item", item=item.id)

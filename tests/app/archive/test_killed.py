@@ -41,7 +41,10 @@ class Victim:
         self._process.stdin.flush()
         first = sorted([self._line(), self._line()])  # whichever process is first
         assert [line[0] for line in first] == ["child", "open"]
-        said = [self._line() for _ in range(words)]
+        said = []
+        for _ in range(words):
+            said.append(self._line())
+            assert said[-1][0] != "ended", "the child ended by itself: see its traceback"
         time.sleep(delay_s)
         os.kill(int(first[0][1]), signal.SIGKILL)
         while (line := self._line())[0] != "ended":

@@ -67,7 +67,7 @@ def test_nothing_begins_while_a_statement_is_missing(open_page: Open, house: Hou
     app.checkbox[1].uncheck()
     press(app, "Go on to the photo")
     text = said(app)
-    assert f"Not stated yet: {statements.CONDITION[0]}" in text.replace("&#x27;", "'")
+    assert f"Not stated yet: {statements.CONDITION[0].rstrip('.')}. Tick" in text.replace("&#x27;", "'")
     assert tries(house) == []
 
 

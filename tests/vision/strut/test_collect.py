@@ -12,7 +12,7 @@ Array = NDArray[np.float64]
 ROWS, PLACE, BLUR, BIN = 1280, 40.0, 1.0, 8
 
 
-def edge_at(places: Array, bright: float | Array = 0.6) -> Edge:
+def edge_at(places: Array, bright: float | Array = 0.6, limb: float | None = None) -> Edge:
     """The edge found along x = 40 on a picture whose rows have theirs at `places`, dark on the left."""
     rng = np.random.default_rng(5)
     height = np.broadcast_to(bright, ROWS)[:, None] - 0.15
@@ -23,7 +23,7 @@ def edge_at(places: Array, bright: float | Array = 0.6) -> Edge:
     window = Window(colour, picture, np.zeros(2), 0.004, np.ones(3), 1.0)
     y = np.arange(8.0, ROWS - 8)
     course = np.column_stack([np.full(len(y), PLACE), y]), np.tile([1.0, 0.0], (len(y), 1))
-    return find_edge(window, course, BLUR, 4.0, BIN)
+    return find_edge(window, course, BLUR, 4.0, BIN, limb=limb)
 
 
 def together(edge: Edge) -> float:
@@ -46,10 +46,14 @@ def test_points_that_err_together_over_a_stretch_weigh_as_few() -> None:
     assert together(edge_at(PLACE + waves[bins])) > 2 * together(edge_at(PLACE + shuffled[bins]))
 
 
-def test_an_edge_of_burnt_out_light_is_no_better_known_than_a_blur_however_long() -> None:
+def test_an_outline_before_burnt_out_light_is_known_to_no_more_than_half_a_blur() -> None:
+    # Drawn as the outline of something dark on the left; the light is cut off at 1.
     places = np.full(ROWS, PLACE)
-    assert together(edge_at(places, bright=2.0)) >= BLUR
-    assert together(edge_at(places, bright=0.8)) < 0.01
+    for bright in (1.3, 2.0, 4.0):
+        edge = edge_at(places, bright, limb=10.0)
+        assert 0.5 * BLUR <= together(edge) < 0.7 * BLUR
+        assert edge.points.px[:, 0].mean() == pytest.approx(PLACE, abs=2 * together(edge))
+    assert together(edge_at(places, 0.8, limb=10.0)) < 0.02
 
 
 def test_a_few_bins_that_happen_to_agree_are_no_edge() -> None:

@@ -21,10 +21,12 @@ from vision.strut.window import cut_window
 F35 = 26.0
 ABOVE = StrutScene(seed=11, elevation_deg=8.0, roll_deg=6.0, stand_off_mm=10.0)
 # A card 20 mm before the front line, seen from its own side; and one 50 mm behind it, from the other side:
-# either overlaps the piston by 24 px.
+# either overlaps the piston by 24 px or more.
+HIDING = replace(ABOVE, azimuth_deg=15.0, card_gap_mm=5.0, stand_off_mm=-20.0)
 SCENES = {
     "free": ABOVE,
-    "hiding": replace(ABOVE, azimuth_deg=15.0, card_gap_mm=5.0, stand_off_mm=-20.0),
+    "hiding": replace(HIDING, distance_mm=600.0),
+    "hiding, from afar": HIDING,
     "hidden": replace(ABOVE, azimuth_deg=-20.0, card_gap_mm=1.0, stand_off_mm=50.0),
 }
 
@@ -121,3 +123,10 @@ def test_with_one_side_hidden_and_the_stand_off_not_told_the_outline_is_lost() -
     assert isinstance(result, Refusal)
     assert result.remedy.code == "outline-lost"
     assert result.detail == "the card hides or touches its right side"
+
+
+def test_with_one_side_hidden_and_from_too_far_to_test_the_told_stand_off_there_is_no_reading() -> None:
+    # The diameters tell it to 4 mm only: one told 10 mm wrong would give a wrong value unnoticed.
+    result = measure("hiding, from afar", told=True)
+    assert isinstance(result, Refusal)
+    assert result.remedy.code == "outline-lost"
