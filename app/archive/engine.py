@@ -1,6 +1,7 @@
 """The connection to the database: the only place that knows which one it is."""
 
 import sqlite3
+import time
 from pathlib import Path
 from typing import Any
 
@@ -27,13 +28,10 @@ def sqlite_engine(path: Path) -> Engine:
     def set_up(connection: sqlite3.Connection, _record: Any) -> None:
         # The driver must not begin transactions by itself: `begin` below does.
         connection.isolation_level = None
-        for pragma in (
-            f"busy_timeout = {BUSY_MS}",
-            "journal_mode = WAL",
-            "synchronous = FULL",
-            "foreign_keys = ON",
-        ):
-            connection.execute(f"PRAGMA {pragma}")
+        connection.execute(f"PRAGMA busy_timeout = {BUSY_MS}")
+        _use_write_ahead_log(connection)
+        connection.execute("PRAGMA synchronous = FULL")
+        connection.execute("PRAGMA foreign_keys = ON")
 
     @event.listens_for(engine, "begin")
     def begin(connection: Connection) -> None:
@@ -42,6 +40,20 @@ def sqlite_engine(path: Path) -> Engine:
         connection.exec_driver_sql("BEGIN" if looks else "BEGIN IMMEDIATE")
 
     return engine
+
+
+def _use_write_ahead_log(connection: sqlite3.Connection) -> None:
+    """Switch to the log; of two that open a new file at once SQLite lets one fail without waiting."""
+    ends = time.monotonic() + BUSY_MS / 1000
+    while True:
+        try:
+            connection.execute("PRAGMA journal_mode = WAL")
+        except sqlite3.OperationalError:
+            if time.monotonic() > ends:
+                raise
+            time.sleep(0.01)
+        else:
+            return
 
 
 def looking(engine: Engine) -> Engine:
