@@ -21,6 +21,7 @@ from vision.strut.first import FirstAxis, first_axis
 from vision.strut.model import LIMB_MEAN_PX, SIZE, STEPS, J, StandOff, StrutModel, strut_priors
 from vision.strut.rim import RimFit, fit_rim
 from vision.strut.rim_place import Rim, find_rims
+from vision.strut.rim_profiles import Place
 from vision.strut.search import band_height
 from vision.strut.window import Straightened, Window, straighten
 
@@ -30,8 +31,7 @@ LONGEST_MM = 330.0
 ARC = 0.86  # of the radius: farther out a ring runs along the scan
 LEAST_BAND = 0.55  # of the band's edge must be clear
 LOST_PX = 1.5
-# Beyond this a stand-off told 10 mm wrong would be noticed in less than 4 of 5 photos (2.6 sigma).
-UNWITNESSED_MM = 2.7
+UNWITNESSED_MM = 2.7  # beyond it a stand-off told 10 mm wrong is noticed in less than 4 of 5 photos
 COLLAR_CLEAR_MM = 45.0  # above the rim the collar has ended
 
 
@@ -110,7 +110,8 @@ def locate(setting: Setting, axis: Axis) -> StrutFit | Refusal:
     s_from = float(theta[J.FROM])
     view = straighten(setting.window, camera, axis, 1.25 * collar, s_from - 5, s_from + LONGEST_MM)
     between = (s_from + 8.0, s_from + LONGEST_MM - 20)
-    rims = find_rims(view, setting.radii, between, _clear_sides(setting, view, collar))
+    clear = [_clear_sides(setting, view, radius) for radius in setting.radii]
+    rims = find_rims(view, setting.radii, between, clear[1], clear[0])
     if not rims:
         return Refusal(NAME, notes.NO_COLLAR)
     fit = _full_fit(setting, model, theta, rims[0])
@@ -174,24 +175,16 @@ def _usable(setting: Setting, px: Array) -> NDArray[np.bool_]:
     return inside if setting.card_behind else inside & clear_of_card(setting.fix, px)
 
 
-def _rim(setting: Setting, camera: Camera, axis: Axis, s: float, search: float) -> RimFit | None:
+def _rim(
+    setting: Setting, camera: Camera, axis: Axis, s: float, search: float, rivals: tuple[Place, ...] | None
+) -> RimFit | None:
     collar = setting.radii[1]
     view = straighten(setting.window, camera, axis, 1.1 * collar, s - 15, s + 15)
     course = view.ring_course(s, collar)
     px = view.photo_pixels(view.x_mm, np.nan_to_num(course, nan=s))
     usable = _usable(setting, px)
-    elevation = elevation_deg(axis, s)
-    return fit_rim(
-        view,
-        setting.window,
-        usable,
-        setting.radii,
-        s,
-        elevation,
-        setting.blur,
-        min(search, 2.0),
-        search > 2.0,
-    )
+    known = (setting.radii, s, elevation_deg(axis, s), setting.blur)
+    return fit_rim(view, setting.window, usable, *known, min(search, 2.0), rivals)
 
 
 def _arc(
@@ -280,18 +273,18 @@ def _sources(setting: Setting, model: StrutModel, seen: Seen) -> tuple[list[Obse
 
 def _full_fit(setting: Setting, model: StrutModel, theta: Array, rim: Rim) -> StrutFit | Refusal:
     """Collect every edge about the axis, fit, collect again about the better axis, fit again."""
-    _piston, _collar = setting.radii
     s_from, s_to = float(theta[J.FROM]), rim.s_mm
     axis, camera = _axis_of(model, theta), model.fix.model.camera_of(theta)
     height = band_height(setting.window, camera, axis, setting.radii[0], s_from)
-    search = 4.0
+    search, rivals = 4.0, None
     for _ in range(2):
         axis, camera = _axis_of(model, theta), model.fix.model.camera_of(theta)
-        seen = _collect(setting, camera, axis, s_from, s_to, height, search)
+        seen = _collect(setting, camera, axis, s_from, s_to, height, search, rivals)
         if len(seen.band_edge.points) < 5:
             return Refusal(NAME, notes.BAND_HIDDEN)
         if seen.rim is None:
             return Refusal(NAME, notes.COLLAR_HIDDEN)
+        rivals = seen.rim.rivals
         model = StrutModel(setting.fix, AxisModel(axis), model.px_per_mm)
         start = theta.copy()
         start[J.AXIS : J.AXIS + AXIS_SIZE] = 0
@@ -336,11 +329,18 @@ def _without_lost_limbs(seen: Seen, solution: Solution) -> Seen:
 
 
 def _collect(
-    setting: Setting, camera: Camera, axis: Axis, s_from: float, s_to: float, height: float, search: float
+    setting: Setting,
+    camera: Camera,
+    axis: Axis,
+    s_from: float,
+    s_to: float,
+    height: float,
+    search: float,
+    rivals: tuple[Place, ...] | None,
 ) -> Seen:
     piston, _collar = setting.radii
     band = _arc(setting, camera, axis, s_from, piston, (-ARC, ARC), search, 0.03)
-    rim = _rim(setting, camera, axis, s_to, search)
+    rim = _rim(setting, camera, axis, s_to, search, rivals)
     limbs = _sides(setting, camera, axis, piston, (s_from + 1.5, s_to - 3.0), search, 0.006)
     sides = _sides(setting, camera, axis, piston, (s_from - height + 1.5, s_from - 1.5), search, 0.02, True)
     paint = (NOTHING, NOTHING)

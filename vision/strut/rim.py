@@ -30,6 +30,7 @@ from vision.strut.rim_search import (
 from vision.strut.window import Straightened, Window
 
 Array = NDArray[np.float64]
+NEAR = 0.8  # mean log of the misfit within which an explanation is tried again when more is known
 MIRROR_SPREAD = 0.02  # rad: polished chrome's scatter (from memory)
 
 
@@ -38,13 +39,15 @@ class RimFit:
     """The rim's points with the chamfer that explains the profiles best.
 
     `offset_u_px` is the doubt that rival explanations leave in all points
-    together; `misfit` the rms left in the profiles as a multiple of the noise.
+    together; `misfit` the rms left in the profiles as a multiple of the noise;
+    `rivals` the places of explanations that came near, as seen from the best.
     """
 
     edge: Edge
     chamfer_mm: float
     offset_u_px: float
     misfit: float
+    rivals: tuple[Place, ...] = ()
 
 
 def fit_rim(
@@ -56,7 +59,7 @@ def fit_rim(
     elevation_deg: float,
     blur: float,
     search_px: float,
-    wide: bool,
+    rivals: tuple[Place, ...] | None,
 ) -> RimFit | None:
     """Fit the rim near axial place s on a straightened view.
 
@@ -72,15 +75,20 @@ def fit_rim(
         Edge-spread sigma, px.
     search_px : float
         How far the rim may lie from s.
-    wide : bool
-        Whether s is a first guess, which may also be the place of the chamfer's upper edge.
+    rivals : tuple of Place, or None
+        Explanations to be tried beside the one that led to s, as seen from there.  None where s is
+        a first guess, which may also be the place of the chamfer's upper edge or of the face's end.
     """
     margin = 4.0 * blur + 2.0
     chamfer_px = HIGHEST_MM * view.k
     # Whatever steep line led here may be the rim, the chamfer's upper edge, or, seen from below,
     # where the face ends: look as far both ways, and make every trial explain the whole stretch.
     face_px = face_depth_mm(radii, elevation_deg, 1.0) * view.k
-    offsets = (-search_px - chamfer_px, search_px + face_px) if wide else (-search_px, search_px)
+    offsets = (-search_px - chamfer_px, search_px + face_px)
+    wide = rivals is None
+    if rivals is not None:
+        others = [place.offset for place in rivals]
+        offsets = (min([-search_px, *(o - 1 for o in others)]), max([search_px, *(o + 1 for o in others)]))
     least = max(blur, 0.8) / view.k
     bounds = Bounds(offsets, *((0.02, 0.02, 0.006) if wide else (0.006, 0.005, 0.002)), least)
     reach = (offsets[0] - margin, max(offsets[1], 0.0) + chamfer_px + margin)
@@ -94,9 +102,11 @@ def fit_rim(
     places = (
         np.arange(bounds.offset[0], bounds.offset[1] + 0.01, step) if wide else np.array([-0.7, 0.0, 0.7])
     )
-    starts = [Place(float(o), chamfer_mm=c) for o in places for c in CHAMFERS_MM]
+    starts = [*(rivals or ()), *(Place(float(o), chamfer_mm=c) for o in places for c in CHAMFERS_MM)]
+    considered: list[Trial] = []
     for _ in range(2):
         trials = search(columns, light, trust, bounds, starts)
+        considered = [*trials, *considered]
         # Chrome may be a perfect mirror or a dull one: the better explanation counts.
         if tried(columns, trials[0].place, soft, trust, bounds).cost < trials[0].cost - 0.02:
             light = soft
@@ -107,8 +117,8 @@ def fit_rim(
         if trust.sum() < 5:
             return None
         starts = [trial.place for trial in trials]
-    if not wide and abs(best.place.offset) >= search_px - 1e-6:
-        return None  # still on the move after the wide search: not settled, so not known
+    if best.place.offset in bounds.offset:
+        return None  # still on the move: not settled, so not known
     position, sigma, height, rms = found
     good = (trust > 0) & (sigma < 0.6) & (height > max(0.008, 4 * window.noise / np.sqrt(BIN)))
     if good.sum() < 5:
@@ -122,8 +132,15 @@ def fit_rim(
         best.place.offset,
     )
     left = float(np.median(rms[good])) * np.sqrt(BIN) / window.noise
-    doubt = float(np.hypot(_doubt(trials), offset_sd(columns, best.place, light, trust)))
-    return RimFit(edge, best.place.chamfer_mm, doubt, left)
+    # On all bins alike: those that fit the best explanation would speak for it.
+    judged = [tried(columns, trial.place, light, columns.sound, bounds) for trial in considered]
+    doubt = float(np.hypot(_doubt(judged), offset_sd(columns, best.place, light, trust)))
+    near = tuple(
+        replace(trial.place, offset=trial.place.offset - best.place.offset, tan_elevation=0.0, turn=0.0)
+        for trial in judged[1:]
+        if trial.misfit < judged[0].misfit + NEAR
+    )
+    return RimFit(edge, best.place.chamfer_mm, doubt, left, near)
 
 
 def _doubt(trials: list[Trial]) -> float:

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter1d, maximum_filter1d
 
+from vision.cylinder import elevation_deg
 from vision.strut.window import Straightened
 
 Array = NDArray[np.float64]
@@ -19,9 +20,17 @@ MIN_RIM_SHARE = 0.5
 GROUP_MM = 5.0
 BIN = 8  # neighbouring columns whose light is averaged
 FAINT = 0.01  # a change of light per pixel, as a share of white, that is half sure to be an edge
-SIDE_MM = (-0.7, 3.7)  # where a collar's side may stand beyond its rim's radius: up to a chamfer's height
+COLLAR_SIDE_MM = (
+    -0.7,
+    3.7,
+)  # where a collar's side may stand beyond its rim's radius: up to a chamfer's height
+PISTON_SIDE_MM = (-1.5, 1.2)  # where a piston's outline may appear about its radius
 BELOW_MM, ABOVE_MM = (-12.0, -3.0), (3.0, 14.0)  # of a rim: nothing wider than the piston, then the collar
 SIDE_SHARE = 0.7
+PISTON_MM, PISTON_SHARE = (
+    (-22.0, -3.0),
+    0.3,
+)  # below a rim, and below what a near rim hides of it: the piston's own outline
 
 
 @dataclass(frozen=True)
@@ -39,6 +48,7 @@ def find_rims(
     radii: tuple[float, float],
     between: tuple[float, float],
     clear: tuple[NDArray[np.bool_], NDArray[np.bool_]],
+    clear_piston: tuple[NDArray[np.bool_], NDArray[np.bool_]],
 ) -> list[Rim]:
     """List the places, lowest first, where edges bowed like the collar's rim cross the view.
 
@@ -46,7 +56,7 @@ def find_rims(
     the background, where from below its far arc is the outline.  Mirror images
     of the rim live in the chrome only, so a place counts only where at least
     one side beside the piston shows it too.  A line with the collar's sides
-    below it is the collar's upper edge or a groove.  Peaks closer than a chamfer is
+    below it, or without the piston's outline, is the collar's upper edge or a groove.  Peaks closer than a chamfer is
     high are one place: the strongest stands for them.
 
     Parameters
@@ -57,6 +67,8 @@ def find_rims(
         Axial places to look between, mm.
     clear : two (rows,) bool arrays
         Where the collar's left and right side would be in view, the card not before them.
+    clear_piston : two (rows,) bool arrays
+        The same of the piston's sides.
     """
     piston_mm, collar_mm = radii
     places = np.arange(*between, 0.7 / view.k)
@@ -80,8 +92,18 @@ def find_rims(
     power = strength + np.maximum(*outer_strength)
     ok = (inner_share > MIN_RIM_SHARE) & (outer_share > MIN_RIM_SHARE)
     rims = _peaks(places, inner_share, outer_share, power, ok)
-    sides = [_side_seen(view, collar_mm, side, rows) for side, rows in zip((-1, 1), clear, strict=True)]
+    sides = [
+        _side_seen(view, collar_mm, COLLAR_SIDE_MM, side, rows)
+        for side, rows in zip((-1, 1), clear, strict=True)
+    ]
     rims = [rim for rim in rims if min(_shares(view, sides, rim.s_mm, BELOW_MM), default=0.0) < SIDE_SHARE]
+    outlines = [
+        _side_seen(view, piston_mm, PISTON_SIDE_MM, side, rows)
+        for side, rows in zip((-1, 1), clear_piston, strict=True)
+    ]
+    rims = [
+        rim for rim in rims if max(_outline_below(view, outlines, radii, rim), default=1.0) > PISTON_SHARE
+    ]
     begun = [rim for rim in rims if max(_shares(view, sides, rim.s_mm, ABOVE_MM), default=0.0) > SIDE_SHARE]
     return begun or rims
 
@@ -126,10 +148,12 @@ def _along(
     return hits.mean(axis=1), (steep / (steep + 2 * FAINT)).mean(axis=1)
 
 
-def _side_seen(view: Straightened, collar_mm: float, side: int, clear: NDArray[np.bool_]) -> Array:
-    """Where (rows,) the light changes sideways about a collar's side: 1 or 0, nan where that cannot be seen."""
-    x = side * view.x_mm - collar_mm
-    columns = np.flatnonzero((x > SIDE_MM[0]) & (x < SIDE_MM[1]))
+def _side_seen(
+    view: Straightened, radius: float, about: tuple[float, float], side: int, clear: NDArray[np.bool_]
+) -> Array:
+    """Where (rows,) the light changes sideways about a cylinder's side: 1 or 0, nan where that cannot be seen."""
+    x = side * view.x_mm - radius
+    columns = np.flatnonzero((x > about[0]) & (x < about[1]))
     seen = np.full(len(view.s_mm), np.nan)
     if len(columns) < 3:
         return seen
@@ -147,6 +171,16 @@ def _shares(view: Straightened, sides: list[Array], s: float, between: tuple[flo
     rows = (view.s_mm > s + between[0]) & (view.s_mm < s + between[1])
     known = [side[rows & np.isfinite(side)] for side in sides]
     return [float(side.mean()) for side in known if len(side) > 0.5 * max(int(rows.sum()), 1)]
+
+
+def _outline_below(
+    view: Straightened, outlines: list[Array], radii: tuple[float, float], rim: Rim
+) -> list[float]:
+    """Shares of rows with the piston's outline below a rim, for each side in view."""
+    tangent = float(np.tan(np.radians(elevation_deg(view.axis, rim.s_mm))))
+    # Seen from above the rim's near arc hides the upper end of the outlines.
+    hidden = float(np.sqrt(max(radii[1] ** 2 - radii[0] ** 2, 0.0))) * max(tangent, 0.0)
+    return _shares(view, outlines, rim.s_mm - hidden, PISTON_MM)
 
 
 def _peaks(places: Array, inner: Array, outer: Array, power: Array, ok: NDArray[np.bool_]) -> list[Rim]:
