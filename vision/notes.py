@@ -168,6 +168,28 @@ TOO_UNCERTAIN = _remedy(
     "The reading would be too uncertain to be of use.",
     "Go closer, square to the strut and level with the collar, and photograph again.",
 )
+# --- refusals: the wheel ------------------------------------------------------
+FLANGE_NOT_FOUND = _remedy(
+    "flange-not-found",
+    "The edge of the wheel's flange was not found about the points placed on it.",
+    "Place five or more points around the flange's outer edge, on a photo that shows most of it.",
+)
+FLANGE_NOT_ROUND = _remedy(
+    "flange-not-round",
+    "The edge found does not lie on one circle.",
+    "Place the points again on the flange's outer edge, not on the hub cap or the tire.",
+)
+# --- refusals: level ------------------------------------------------------------
+NO_LEVEL = _remedy(
+    "no-level",
+    "Nothing in the photo tells what is level.",
+    "Place two points on the line where the tire meets the ground, near its middle.",
+)
+LEVELS_DISAGREE = _remedy(
+    "levels-disagree",
+    "What was found level in the photo contradicts itself.",
+    "Hang a plumb line beside the wheel and photograph again on even ground.",
+)
 # --- refusals: a person's marks -----------------------------------------------
 NOTHING_TO_PLACE_ON = _remedy(
     "nothing-to-place-on",

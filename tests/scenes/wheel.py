@@ -1,0 +1,207 @@
+"""The fast tier for wheels: rim, bulged tire, ground, line and creep mark cast in numpy with known truth.
+
+The scene and its frame stand in `wheel_scene.py`.
+"""
+
+import cv2
+import numpy as np
+
+from tests.scenes.analytic import develop
+from tests.scenes.card_texture import card_texture
+from tests.scenes.wheel_scene import WheelScene, WheelTruth, clock_direction, pose, truth_of, wider
+from vision.card import supplied_cards
+
+Array = np.ndarray
+FINE = 4  # samples along each side of a pixel that an edge crosses
+
+
+class _Caster:
+    def __init__(self, scene: WheelScene) -> None:
+        self.scene = scene
+        self.rotation, self.place = pose(scene)
+        rng = np.random.default_rng(scene.seed + 99)
+        self.boxes = rng.uniform([-1, -1, 0.05, 0.05, 0.1], [1, 0.4, 0.5, 0.4, 0.9], (scene.clutter, 5))
+        self.mottle = cv2.GaussianBlur(rng.normal(size=(512, 512)).astype(np.float32), (0, 0), 1.5)
+        self.mottle /= self.mottle.std()
+        g = np.radians(scene.camber_deg)
+        self.up = np.array([0.0, -np.cos(g), np.sin(g)])
+        if scene.card_at_mm is not None:
+            self.card = next(card for card in supplied_cards() if card.name == "plate")
+            self.texture = card_texture(self.card, 8.0)
+
+    def cast(self, px: Array) -> Array:
+        """Linear RGB (N, 3) of the pixels (N, 2)."""
+        s = self.scene
+        d = (px - [(s.width_px - 1) / 2, (s.height_px - 1) / 2]) / s.focal_px
+        if s.k1:
+            rd = np.linalg.norm(d, axis=1, keepdims=True)
+            r = rd.copy()
+            for _ in range(5):
+                r -= (r * (1 + s.k1 * r * r) - rd) / (1 + 3 * s.k1 * r * r)
+            d = d * r / np.maximum(rd, 1e-12)
+        rays = np.column_stack([d, np.ones(len(d))]) @ self.rotation
+        out = self._wall(d)
+        ground_t = self._ground(rays, out)
+        flat = self.place[:2] - rays[:, :2] * (self.place[2] / rays[:, 2])[:, None]
+        self._tire(rays, ground_t, out)
+        rim = np.hypot(flat[:, 0], flat[:, 1]) < s.flange_radius
+        out[rim] = self._rim(flat[rim])
+        if s.hidden_clock_deg is not None:
+            clock = np.degrees(np.arctan2(flat[:, 0], -flat[:, 1])) % 360
+            a, b = s.hidden_clock_deg
+            hidden = ((clock - a) % 360 < (b - a) % 360) & (np.hypot(flat[:, 0], flat[:, 1]) > 40)
+            out[hidden] = 0.2
+        if s.card_at_mm is not None:
+            self._lay_card(rays, out)
+        return out
+
+    def _wall(self, d: Array) -> Array:
+        level = self.scene.wall_level * (1 + 0.15 * d[:, 0] - 0.2 * d[:, 1])
+        for x, y, w, h, value in self.boxes:
+            inside = (np.abs(d[:, 0] - x * 0.4) < w * 0.3) & (np.abs(d[:, 1] - y * 0.4) < h * 0.3)
+            level = np.where(inside, value, level)
+        return np.repeat(level[:, None], 3, axis=1)
+
+    def _ground(self, rays: Array, out: Array) -> Array:
+        s = self.scene
+        foot = np.array([0.0, s.loaded_radius_mm, 0.0])
+        with np.errstate(divide="ignore"):
+            t = ((foot - self.place) @ self.up) / (rays @ self.up)
+        hit = (t > 0) & (t < 2.5 * s.distance_mm)
+        p = self.place + t[hit, None] * rays[hit]
+        grain = self._grain(p[:, 0], p[:, 2])
+        shadow = np.exp(-(((p[:, 2] - s.section[3]) / 90) ** 2) - (p[:, 0] / 260) ** 2)
+        out[hit] = (s.ground_level * (1 + 0.08 * grain) * (1 - 0.5 * shadow))[:, None]
+        return np.where(hit, t, np.inf)
+
+    def _grain(self, a: Array, b: Array) -> Array:
+        i, j = (a * 0.8).astype(int) % 512, (b * 0.8).astype(int) % 512
+        return self.mottle[i, j]
+
+    def _tire(self, rays: Array, ground_t: Array, out: Array) -> None:
+        """Newton steps from before the tire: the section is convex, so they stop at its near side."""
+        s = self.scene
+        middle, half, width, depth = s.section
+        near = np.flatnonzero(self._may_meet(rays))
+        d, t = rays[near], (depth - 1.25 * width - self.place[2]) / rays[near, 2]
+        n = s.exponent
+        for _ in range(14):
+            p = self.place + t[:, None] * d
+            r = np.hypot(p[:, 0], p[:, 1])
+            w = width * wider(s, p[:, 0], p[:, 1], r)
+            a, b = (r - middle) / half, (p[:, 2] - depth) / w
+            value = np.abs(a) ** n + np.abs(b) ** n - 1
+            slope_r = (p[:, 0] * d[:, 0] + p[:, 1] * d[:, 1]) / np.maximum(r, 1e-6) / half
+            slope = n * (
+                np.abs(a) ** (n - 1) * np.sign(a) * slope_r + np.abs(b) ** (n - 1) * np.sign(b) * d[:, 2] / w
+            )
+            t = t + np.clip(np.where(slope < -1e-9, -value / np.minimum(slope, -1e-9), 0), -20, 60) * 0.999
+        hit = (np.abs(value) < 2e-3) & (t < ground_t[near])
+        p = (self.place + t[:, None] * d)[hit]
+        out[near[hit]] = self._rubber(p)
+
+    def _may_meet(self, rays: Array) -> Array:
+        s = self.scene
+        z = np.array([s.section[3] - 1.2 * s.section[2], s.section[3] + 0.5 * s.section[2]])
+        t = (z - self.place[2]) / rays[:, 2:]
+        reach = s.outside_diameter_mm / 2 + 3
+        p = self.place[:2] + t[:, :, None] * rays[:, None, :2]
+        return (np.hypot(p[..., 0], p[..., 1]) < reach).any(axis=1)
+
+    def _rubber(self, p: Array) -> Array:
+        s = self.scene
+        x, y = p[:, 0], p[:, 1]
+        r = np.hypot(x, y)
+        facing = np.clip((s.section[3] - p[:, 2]) / s.section[2], 0, 1)
+        light = s.rubber_level * (0.6 + 0.5 * facing) * (1 + 0.05 * self._grain(3 * x, 3 * y))
+        rgb = np.repeat(light[:, None], 3, axis=1)
+        if s.line_angle_deg is not None:
+            at = self._line_centre()
+            a = np.radians(s.line_angle_deg)
+            u = (x - at[0]) * np.cos(a) - (y - at[1]) * np.sin(a)
+            v = (x - at[0]) * np.sin(a) + (y - at[1]) * np.cos(a)
+            on = (np.abs(u) < s.line_length_mm / 2) & (np.abs(v) < s.line_width_mm / 2)
+            rgb[on & (p[:, 2] < s.section[3])] = s.line_level
+        if s.mark_parts in ("both", "tire"):
+            for clock in self._marks():
+                on = self._stripe(x, y, clock - s.creep_deg) & (r < s.flange_radius + s.mark_length_mm)
+                rgb[on] = s.mark_rgb
+        return rgb
+
+    def _line_centre(self) -> Array:
+        s = self.scene
+        r = s.flange_radius + s.line_radius * (s.outside_diameter_mm / 2 - s.flange_radius)
+        return r * clock_direction(s.line_clock_deg)
+
+    def _marks(self) -> list[float]:
+        s = self.scene
+        return [c for c in (s.mark_clock_deg, s.second_mark_clock_deg) if c is not None]
+
+    def _stripe(self, x: Array, y: Array, clock: float) -> Array:
+        along = clock_direction(clock)
+        across = np.array([-along[1], along[0]])
+        return (np.abs(x * across[0] + y * across[1]) < self.scene.mark_width_mm / 2) & (
+            x * along[0] + y * along[1] > 0
+        )
+
+    def _rim(self, xy: Array) -> Array:
+        s = self.scene
+        x, y = xy[:, 0], xy[:, 1]
+        r = np.hypot(x, y) / s.flange_radius
+        light = np.where(r > s.second_circle, s.rim_level, 0.75 * s.rim_level)
+        light = np.where(r < s.hub_circle, 1.1 * s.rim_level, light)
+        hole = np.abs((np.degrees(np.arctan2(y, x)) + 15) % 45 - 22.5) < 7
+        light = np.where(hole & (np.abs(r - 0.62) < 0.07), 0.05, light)
+        light = light * (1 + 0.1 * (x - y) / s.flange_radius)
+        rgb = np.repeat(light[:, None], 3, axis=1)
+        if s.mark_parts in ("both", "rim"):
+            for clock in self._marks():
+                on = self._stripe(x, y, clock) & (r * s.flange_radius > s.flange_radius - s.mark_length_mm)
+                rgb[on] = s.mark_rgb
+        return rgb
+
+    def _lay_card(self, rays: Array, out: Array) -> None:
+        s = self.scene
+        at = np.asarray(s.card_at_mm)
+        p = self.place + ((at[2] - self.place[2]) / rays[:, 2])[:, None] * rays - at
+        a = np.radians(s.card_turn_deg)
+        x = p[:, 0] * np.cos(a) - p[:, 1] * np.sin(a) + self.card.width_mm / 2
+        y = p[:, 0] * np.sin(a) + p[:, 1] * np.cos(a) + self.card.height_mm / 2
+        on = (x > 0) & (y > 0) & (x < self.card.width_mm) & (y < self.card.height_mm)
+        if not on.any():
+            return
+        at_px = (np.column_stack([x[on], y[on]]) * 8 - 0.5).astype(np.float32)
+        out[on] = 0.85 * cv2.remap(
+            self.texture, at_px[:, :1], at_px[:, 1:], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
+        )
+
+
+def cast_picture(scene: WheelScene) -> Array:
+    """Return the linear picture (H, W, 3) after the lens's blur."""
+    caster = _Caster(scene)
+    h, w = scene.height_px, scene.width_px
+    yy, xx = np.mgrid[0:h, 0:w].astype(float)
+    pixels = np.column_stack([xx.ravel(), yy.ravel()])
+    picture = np.concatenate([caster.cast(part) for part in np.array_split(pixels, 24)])
+    image = picture.reshape(h, w, 3).astype(np.float32)
+    grey = image.mean(axis=2)
+    box = np.ones((3, 3), np.uint8)
+    edge = (cv2.dilate(grey, box) - cv2.erode(grey, box)) > 0.035 + 0.1 * grey
+    at = pixels[edge.ravel()]
+    if len(at):
+        rng = np.random.default_rng(scene.seed)
+        total = np.zeros((len(at), 3))
+        for i in range(FINE):
+            for j in range(FINE):
+                # Jitter inside each cell: unbiased edges even where they run along the grid.
+                shift = (np.array([i, j]) + rng.random((len(at), 2))) / FINE - 0.5
+                total += caster.cast(at + shift)
+        image[edge] = total / FINE**2
+    if scene.blur_px > 0:
+        image = cv2.GaussianBlur(image, (0, 0), scene.blur_px, borderType=cv2.BORDER_REPLICATE)
+    return image
+
+
+def render(scene: WheelScene) -> tuple[Array, WheelTruth]:
+    """Return the upright picture (H, W, 3) uint8 RGB and its truth."""
+    return develop(scene, cast_picture(scene)), truth_of(scene)  # type: ignore[arg-type]

@@ -1,0 +1,195 @@
+"""The flange's circle fitted to its edge: pose with covariance and budget, for both roots.
+
+The caller gives a first guess of the circle's course, from points tapped on the flange
+(`start_from_points`).  A tap says *which* circle is meant; the edge says where it is.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision import notes
+from vision.camera import Camera
+from vision.fit import Observations, Prior, Solution, solve
+from vision.photo import Photo
+from vision.results import Refusal
+from vision.scale.model import CameraKnowledge
+from vision.wheel.pose import CirclePose, circle_poses, conic_of_points, conic_through_camera
+from vision.wheel.rim_edge import EdgePoints, edge_points
+
+Array = NDArray[np.float64]
+NAME = "wheel"
+COUNT = 240  # points about the circle
+MIN_SHARE = 1 / 3  # 120° of the flange
+MIN_KEPT = 0.8
+MAX_CHI2 = 9.0
+_FOCAL, _K1, _RADIUS, SIZE = 5, 6, 7, 8
+STEPS = np.array([1e-3, 1e-3, 1e-3, 1e-6, 1e-6, 1e-6, 1e-6, 1e-3])
+
+
+@dataclass(frozen=True)
+class WheelFit:
+    """One root of the flange's pose.
+
+    Attributes
+    ----------
+    guess : CirclePose
+        About which the parameters of `solution` are small: shifts along the frame's x, y, z (mm),
+        turns of the normal towards x and y (rad), ln(f / f0), k1, radius (mm).
+    solution : Solution
+    camera0 : Camera
+    edge : EdgePoints
+    """
+
+    guess: CirclePose
+    solution: Solution
+    camera0: Camera
+    edge: EdgePoints
+
+    def pose_of(self, theta: Array) -> CirclePose:
+        """Return the pose for parameters (8,)."""
+        return _pose(self.guess, theta)
+
+    def camera_of(self, theta: Array) -> Camera:
+        """Return the camera for parameters (8,)."""
+        return _camera(self.camera0, theta)
+
+    @property
+    def pose(self) -> CirclePose:
+        """The fitted pose."""
+        return self.pose_of(self.solution.theta)
+
+    @property
+    def camera(self) -> Camera:
+        """The camera as the fit left it."""
+        return self.camera_of(self.solution.theta)
+
+    def gradient(self, quantity: Callable[[CirclePose, Camera], float]) -> Array:
+        """Derivative (8,) of a quantity of pose and camera, by central differences."""
+        out = np.zeros(SIZE)
+        for i in range(SIZE):
+            step = np.zeros(SIZE)
+            step[i] = 10 * STEPS[i]
+            ahead, behind = self.solution.theta + step, self.solution.theta - step
+            out[i] = quantity(self.pose_of(ahead), self.camera_of(ahead)) - quantity(
+                self.pose_of(behind), self.camera_of(behind)
+            )
+        return np.asarray(out / (20 * STEPS))
+
+    def rectify(self, px: Array, depth_mm: float = 0.0) -> Array:
+        """Return pixels (N, 2) as mm (N, 2) in a plane `depth_mm` behind the flange's."""
+        return self.pose.meet(self.camera.rays(px), depth_mm)
+
+    @property
+    def normal_u_deg(self) -> float:
+        """Standard uncertainty of the normal's direction, the larger of its two turns."""
+        turns = self.solution.covariance[3:5, 3:5]
+        return float(np.degrees(np.sqrt(np.linalg.eigvalsh(turns)[-1])))
+
+
+def fit_flange(
+    photo: Photo, known: CameraKnowledge, diameter_mm: float, diameter_u_mm: float, rim_px: Array
+) -> tuple[WheelFit, WheelFit] | Refusal:
+    """Fit the flange's circle about five or more points tapped on its edge.
+
+    Parameters
+    ----------
+    known : CameraKnowledge
+    diameter_mm, diameter_u_mm : float
+        Of the visible flange edge, from the leg's data.
+    rim_px : (N ≥ 5, 2) array
+        Points on the flange's edge, to about 1 % of its size.
+
+    Returns
+    -------
+    (WheelFit, WheelFit) or Refusal
+        Both roots, best residuals first; they may be the same pose where the camera is square on.
+    """
+    camera = Camera(known.f_px, known.cx_px, known.cy_px, known.k1)
+    radius = diameter_mm / 2
+    try:
+        conic = conic_of_points(camera.rays(rim_px))
+        guess = circle_poses(conic, radius)[0]
+    except (ValueError, np.linalg.LinAlgError) as error:
+        return Refusal(NAME, notes.FLANGE_NOT_FOUND, str(error))
+    edge = EdgePoints(np.zeros((0, 2)), np.zeros((0, 2)), np.zeros(0), 0.0, 0.0)
+    size_px = known.f_px * radius / float(guess.centre[2])
+    for reach in (max(4.0, 0.02 * size_px), 4.0, 3.0):
+        edge = edge_points(photo, camera, guess, reach, COUNT)
+        if edge.share < MIN_SHARE:
+            seen = f"{edge.share:.0%} of its edge clear"
+            return Refusal(NAME, notes.FLANGE_NOT_FOUND, seen)
+        roots = circle_poses(_conic_robust(camera, edge), radius)
+        guess = roots[0]
+    priors = [
+        Prior("focal length", _FOCAL, 0.0, known.f_u_px / known.f_px),
+        Prior("lens distortion", _K1, known.k1, known.k1_u),
+        Prior("flange diameter", _RADIUS, radius, diameter_u_mm / 2),
+    ]
+    start = np.zeros(SIZE)
+    start[_K1], start[_RADIUS] = known.k1, radius
+    fits: list[WheelFit] = []
+    try:
+        first = _solve(camera, roots[0], edge, start, priors)
+        twin = _twin(first)
+        fits = [first, _solve(camera, twin, edge, start, priors)]
+    except (ValueError, np.linalg.LinAlgError):
+        return Refusal(NAME, notes.FLANGE_NOT_FOUND, "its pose cannot be told")
+    fits.sort(key=lambda fit: fit.solution.chi2_per_point["flange edge"])
+    best = fits[0].solution
+    if best.kept_share["flange edge"] < MIN_KEPT or best.chi2_per_point["flange edge"] > MAX_CHI2:
+        return Refusal(NAME, notes.FLANGE_NOT_ROUND, f"{best.kept_share['flange edge']:.0%} of its edge fits")
+    return fits[0], fits[1]
+
+
+def _twin(fit: WheelFit) -> CirclePose:
+    """The other pose that explains the same cone as a fitted one."""
+    pose = fit.pose
+    roots = circle_poses(conic_through_camera(pose), pose.radius_mm)
+    return max(roots, key=lambda root: float(np.linalg.norm(root.normal - pose.normal)))
+
+
+def _conic_robust(camera: Camera, edge: EdgePoints) -> Array:
+    """A direct fit, repeated without the points that lie off it."""
+    rays = camera.rays(edge.px)
+    keep = np.ones(len(rays), bool)
+    conic = conic_of_points(rays)
+    for _ in range(4):
+        value = np.einsum("ni,ij,nj->n", rays, conic, rays)
+        slope = np.linalg.norm(2 * (rays @ conic)[:, :2], axis=1)
+        off = np.abs(value) / np.maximum(slope, 1e-12) * camera.f_px
+        keep = off < max(0.5, 3 * 1.4826 * float(np.median(off)))
+        conic = conic_of_points(rays[keep])
+    return conic
+
+
+def _solve(
+    camera: Camera, guess: CirclePose, edge: EdgePoints, start: Array, priors: list[Prior]
+) -> WheelFit:
+    def residuals(theta: Array) -> Array:
+        pose, lens = _pose(guess, theta), _camera(camera, theta)
+        p = pose.meet(lens.rays(edge.px))
+        on = camera_points(pose, p * (pose.radius_mm / np.linalg.norm(p, axis=1))[:, None])
+        return np.asarray(np.sum((edge.px - lens.project(on)) * edge.normal, axis=1) / edge.sigma)
+
+    block = Observations("flange edge", residuals, range(SIZE))
+    return WheelFit(guess, solve(start, STEPS, [block], priors), camera, edge)
+
+
+def camera_points(pose: CirclePose, xy_mm: Array) -> Array:
+    """Return points (N, 2) of the circle's plane in the camera's frame (N, 3)."""
+    x, y, _ = pose.frame
+    return np.asarray(pose.centre + xy_mm[:, :1] * x + xy_mm[:, 1:] * y)
+
+
+def _pose(guess: CirclePose, theta: Array) -> CirclePose:
+    x, y, z = guess.frame
+    centre = guess.centre + theta[0] * x + theta[1] * y + theta[2] * z
+    normal = guess.normal + theta[3] * x + theta[4] * y
+    return CirclePose(np.asarray(centre), np.asarray(normal / np.linalg.norm(normal)), float(theta[_RADIUS]))
+
+
+def _camera(camera: Camera, theta: Array) -> Camera:
+    return Camera(camera.f_px * float(np.exp(theta[_FOCAL])), camera.cx_px, camera.cy_px, float(theta[_K1]))
