@@ -60,7 +60,7 @@ def _fault(error: Exception) -> str:
 
 
 def _parser() -> argparse.ArgumentParser:
-    from app.commands import calibrate, cards, demo, measure, serve  # noqa: PLC0415 - see _run
+    from app.commands import calibrate, cards, demo, enter, measure, serve  # noqa: PLC0415 - see _run
 
     parser = argparse.ArgumentParser(
         prog=_PROGRAM,
@@ -70,7 +70,8 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"{_PROGRAM} {_version()}")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     for name, module in (
-        ("measure", measure), ("calibrate", calibrate), ("cards", cards), ("demo", demo), ("serve", serve)
+        ("measure", measure), ("calibrate", calibrate), ("cards", cards), ("demo", demo),
+        ("serve", serve), ("enter", enter),
     ):  # fmt: skip
         module.configure(
             commands.add_parser(name, help=module.HELP, description=module.HELP, allow_abbrev=False)

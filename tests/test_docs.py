@@ -2,6 +2,7 @@
 
 import importlib.util
 import re
+import shlex
 from fnmatch import fnmatch
 from pathlib import Path
 
@@ -70,7 +71,7 @@ def test_the_first_two_commands_are_one_line_each_through_the_start_script() -> 
 def test_every_command_shown_to_users_is_understood() -> None:
     from app.cli import _parser  # noqa: PLC0415 - the command line's own words
 
-    shown = [line.split()[2:] for line in blocks(README) if line.startswith("python3 app/start.py")]
+    shown = [shlex.split(line)[2:] for line in blocks(README) if line.startswith("python3 app/start.py")]
     asked = [words for words in shown if words != ["test"]]
     assert len(asked) >= 3
     for words in asked:
