@@ -24,6 +24,7 @@ from vision.overlay.window import Window, shown
 from vision.results import Reading, Result
 
 _LABEL_CAPS = (1 / 18, 1 / 22, 1 / 26)  # heights of capitals over the sheet's width
+_PLATE = 0.7  # opacity of the ground under a label
 _LABEL_STEP = 1.2
 
 
@@ -123,6 +124,8 @@ def _label(picture: Image, frame: Frame, marks: Marks, text: str) -> None:
         for label in labels:
             place = label_places(frame, label.box)[rank]
             if is_free(place, label.box, size, kept_free):
+                # Light letters over bright metal cannot be read, whatever their halo.
+                draw(picture, [Stroke(label.plate(place), 0.0, 0.0, filled=True)], _PLATE, HALO)
                 lettered = PilImage.fromarray(picture)
                 letter(lettered, label.words(place))
                 picture[:] = np.asarray(lettered)
@@ -135,6 +138,11 @@ class _Label:
     letters: int
     halo: int
     box: tuple[float, float]
+
+    def plate(self, middle: Points) -> Points:
+        """Return the corners (4, 2) of the ground that the letters stand on, px."""
+        half = np.array(self.box) / 2 + 0.25 * self.letters
+        return np.asarray(middle + half * np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]))
 
     def words(self, middle: Points) -> list[Word]:
         left, top = middle - np.array(self.box) / 2 + self.halo
