@@ -19,7 +19,7 @@ from vision.leg import load_leg
 if TYPE_CHECKING:
     from app.bootstrap import House
 
-HELP = "enter a person or a leg into the archive that `serve` shows"
+HELP = "enter a person or a leg that `serve` then knows"
 
 
 def configure(parser: argparse.ArgumentParser) -> None:

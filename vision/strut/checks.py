@@ -11,7 +11,7 @@ from vision.scale import CardFix
 from vision.scale.features import apply_homography
 from vision.strut.evidence import end_points
 from vision.strut.locate import NAME, StrutFit
-from vision.strut.model import J
+from vision.strut.model import J, StandOff
 
 Array = NDArray[np.float64]
 # 1 in 100 where nothing is wrong.  Print, rolling shutter and diameters each give way a little before
@@ -22,9 +22,11 @@ MIN_SHARE = 0.55
 MAX_MISFIT = 12.0  # mean squared normalised residual of a ring or outline
 SPAN_TOLERANCE_MM = 6.0
 MAX_U_MM = 2.0
+WRONG_MM = 10.0  # a stand-off told so wrong must be noticed, or lie within U
+UNWITNESSED_MM = 2.7  # where all else tells it worse than this, that is noticed in less than 4 of 5 photos
 
 
-def check(fix: CardFix, fit: StrutFit, told_stand_off: bool) -> Refusal | None:
+def check(fix: CardFix, fit: StrutFit, told: StandOff | None) -> Refusal | None:
     """Return the first contradiction found, or None."""
     for test in (_seen, _span, _rings, _scales):
         refusal = test(fix, fit)
@@ -38,8 +40,21 @@ def check(fix: CardFix, fit: StrutFit, told_stand_off: bool) -> Refusal | None:
     off = solution.scalar_contradiction("card stand-off")
     if abs(off) > SIGMAS:
         found = fit.model.stand_off_of(solution.theta)
-        words = "told" if told_stand_off else "usual"
+        words = "told" if told else "usual"
         return _refuse(notes.SCALES_DISAGREE, f"stand-off {found:.0f} mm by the diameters, not as {words}")
+    return None if told is None else _told(fit, told)
+
+
+def _told(fit: StrutFit, told: StandOff) -> Refusal | None:
+    """Refuse where a stand-off told wrong would go unnoticed and make a value that its U does not cover."""
+    solution = fit.solution
+    information = solution.information["card stand-off"]
+    own = min(float(np.sum(solution.covariance * information)), 1 - 1e-9)
+    witnessed_sd = told.u_mm * float(np.sqrt(own / (1 - own)))
+    variances = solution.variance_by_source(fit.gradient())
+    error = float(np.sqrt(variances["card stand-off"])) * WRONG_MM / told.u_mm
+    if witnessed_sd > UNWITNESSED_MM and error > 1.96 * float(np.sqrt(sum(variances.values()))):
+        return _refuse(notes.OUTLINE_LOST, "only the told stand-off says how far away it is")
     return None
 
 

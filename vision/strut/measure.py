@@ -101,7 +101,7 @@ def measure_strut(
     found = _fit(photo, fix, strut, stand_off)
     if isinstance(found, Refusal):
         return replace(found, evidence=card_evidence(fix) | dict(found.evidence))
-    contradiction = check(fix, found, stand_off is not None)
+    contradiction = check(fix, found, stand_off)
     if contradiction is not None:
         return replace(contradiction, evidence=strut_evidence(fix, found))
     return _reading(leg, strut, fix, found, stand_off, (pressure_kpa, pressure_u_kpa))
