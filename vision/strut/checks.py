@@ -21,6 +21,7 @@ RING_SIGMAS = 3.3  # 1 in 1000: the rings' bow alone rarely tells a diameter bet
 MIN_SHARE = 0.55
 MAX_MISFIT = 12.0  # mean squared normalised residual of a ring or outline
 SPAN_TOLERANCE_MM = 6.0
+CAMERA_SIGMAS = 3.5  # 1 in 2000: a rolling shutter that has to be so strong explains away something else
 MAX_U_MM = 2.0
 WRONG_MM = 10.0  # a stand-off told so wrong must be noticed, or lie within U
 UNWITNESSED_MM = 2.7  # where all else tells it worse than this, that is noticed in less than 4 of 5 photos
@@ -42,6 +43,9 @@ def check(fix: CardFix, fit: StrutFit, told: StandOff | None) -> Refusal | None:
         found = fit.model.stand_off_of(solution.theta)
         words = "told" if told else "usual"
         return _refuse(notes.SCALES_DISAGREE, f"stand-off {found:.0f} mm by the diameters, not as {words}")
+    for prior in fit.priors:
+        if prior.source == "rolling shutter" and abs(solution.contradiction(prior)) > CAMERA_SIGMAS:
+            return _refuse(notes.SCALES_DISAGREE, "only a camera that shears its picture would reconcile them")
     return None if told is None else _told(fit, told)
 
 
