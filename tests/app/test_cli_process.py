@@ -85,7 +85,9 @@ def test_without_a_standard_error_nothing_strays_to_standard_output(tmp_path: Pa
 def test_ctrl_c_ends_with_130_and_no_traceback(tmp_path: Path) -> None:
     pipe = tmp_path / "photo.jpg"
     os.mkfifo(pipe)
-    run = process(["measure", "strut", pipe, "--leg", leg_file(tmp_path)], tmp_path, **PIPES)
+    # What runs the tests may itself have been started deaf to Ctrl-C, which children inherit.
+    hearing = {"preexec_fn": lambda: signal.signal(signal.SIGINT, signal.SIG_DFL)}
+    run = process(["measure", "strut", pipe, "--leg", leg_file(tmp_path)], tmp_path, **PIPES, **hearing)
     with pipe.open("wb"):  # returns when the program has opened its photo, which then never comes
         run.send_signal(signal.SIGINT)
         out, err = run.communicate(timeout=60)
