@@ -45,7 +45,9 @@ def check(fix: CardFix, fit: StrutFit, told: StandOff | None) -> Refusal | None:
         return _refuse(notes.SCALES_DISAGREE, f"stand-off {found:.0f} mm by the diameters, not as {words}")
     for prior in fit.priors:
         if prior.source == "rolling shutter" and abs(solution.contradiction(prior)) > CAMERA_SIGMAS:
-            return _refuse(notes.SCALES_DISAGREE, "only a camera that shears its picture would reconcile them")
+            return _refuse(
+                notes.SCALES_DISAGREE, "only a camera that shears its picture would reconcile them"
+            )
     return None if told is None else _told(fit, told)
 
 
