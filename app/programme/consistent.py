@@ -11,6 +11,9 @@ from app.programme.faults import named, nearest
 from app.programme.model import ItemCondition, LimitKind, Method, SeenBy, SeenFrom
 
 _ORDER = tuple(one.value for one in ItemCondition)
+_LIKE = 0.6
+"""Below this likeness a key is no misspelling of another: its table is simply not there."""
+
 _OF_METHOD: dict[str, tuple[str, ...]] = {
     Method.PHOTO_MEASUREMENT: ("measures",),
     Method.PHOTO_SEARCH: ("searches",),
@@ -43,7 +46,7 @@ def _check_unique(content: Content, table: str) -> None:
         key = entry.get("key")
         if key is not None and seen.setdefault(key, entry) is not entry:
             entry.place.at("key").fault(
-                f"there is a {table} of this key in line {seen[key].line} already",
+                f"another {table} has this key, in line {seen[key].line}",
                 "give each its own, or take one out",
             )
 
@@ -74,7 +77,7 @@ def _check_references(content: Content) -> None:
             missing.setdefault((table, key), []).append((entry, name))
     for (table, key), places in missing.items():
         entry, name = places[0]
-        near = nearest(key, content.keys(table))
+        near = nearest(key, content.keys(table), _LIKE)
         also = f" (and {len(places) - 1} more below)" if len(places) > 1 else ""
         entry.place.at(name).fault(
             f"{name} names {named(key)}{also}, and there is no [[{table}]] of this key",

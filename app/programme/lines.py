@@ -29,6 +29,7 @@ class Lines:
     """The lines of every statement of one TOML text."""
 
     def __init__(self, text: str) -> None:
+        text = text.replace("\r\n", "\n")  # as TOML does; a lone return is no line end to it
         self._rows = text.split("\n")
         self._spans: dict[Path, tuple[int, int]] = {}
         self._counts: dict[Path, int] = {}

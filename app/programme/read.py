@@ -2,6 +2,7 @@
 
 import re
 import tomllib
+from bisect import bisect_left
 from collections.abc import Mapping
 from importlib.resources import files
 from pathlib import Path
@@ -100,7 +101,7 @@ def _parsed(text: str, source: str) -> dict[str, Any]:
         return tomllib.loads(text)
     except (ValueError, RecursionError) as error:  # TOMLDecodeError, and numbers no interpreter takes
         at = re.search(r"\(at (?:line (\d+), column (\d+)|end of document)\)", str(error))
-        line = int(at[1]) if at and at[1] else len(text.splitlines()) or 1
+        line = int(at[1]) if at and at[1] else _last_line(text, error)
         column = f", column {at[2]}" if at and at[2] else ""
         cause = str(error)[: at.start()].strip() if at else str(error) or "nested too deeply"
         _fail(
@@ -115,6 +116,27 @@ def _parsed(text: str, source: str) -> dict[str, Any]:
             ),
             error,
         )
+
+
+def _last_line(text: str, error: Exception) -> int:
+    """Return the line of an error that does not tell its own."""
+    rows = text.split("\n")
+    if isinstance(error, tomllib.TOMLDecodeError):  # something is not closed at the document's end
+        return max(1, len(text.rstrip("\n").split("\n")))
+
+    def fails(count: int) -> bool:
+        try:
+            part = "\n".join(rows[:count])
+            part.encode("utf-8")
+            tomllib.loads(part)
+        except tomllib.TOMLDecodeError:
+            return False
+        except (ValueError, RecursionError):
+            return True
+        return False
+
+    # The reader goes from top to bottom, so once a beginning fails, every longer one does.
+    return bisect_left(range(1, len(rows)), True, key=fails) + 1
 
 
 def _fail(source: str, faults: tuple[Fault, ...], cause: Exception | None = None) -> NoReturn:

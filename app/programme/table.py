@@ -19,6 +19,8 @@ _ALSO_SHOWN = "\n\t\N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}"
 _LIKE = 0.6
 """From this likeness on, an unknown key is taken for a misspelt one and its value read as that one's."""
 
+_ELSEWHERE = {key.name for keys in (TOP_KEYS, *TABLES.values()) for key in keys}
+
 
 class Place(NamedTuple):
     """Where a value stands, and where its faults go."""
@@ -57,7 +59,9 @@ def _by_name(raw: Mapping[str, Any], keys: Sequence[Key], place: Place) -> dict[
     written = {name: name for name in raw if name in names}
     for name in raw:
         if name not in names:
-            meant = nearest(name, [one for one in names if one not in written], _LIKE)
+            # A key of another table is a right word in the wrong place, not a misspelt one.
+            absent = [] if name in _ELSEWHERE else [one for one in names if one not in written]
+            meant = nearest(name, absent, _LIKE)
             if meant:
                 written[meant] = name
             place.at(name).fault(f"{named(name)} is not a known key", _suggestion(name, names, meant, raw))
