@@ -78,7 +78,7 @@ def read_leg(text: str, source: str, accept_units: bool = False) -> Leg:
     """
     try:
         raw = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # a number may be longer than Python takes
         msg = f"{source}: no valid TOML, {error}: correct that line"
         raise LegError(msg) from error
     top = read_table({k: v for k, v in raw.items() if k not in TABLES}, LEG_KEYS, f"{source}:")

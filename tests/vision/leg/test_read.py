@@ -293,3 +293,8 @@ def test_a_file_that_is_not_there_is_an_error(tmp_path: Path) -> None:
 
 def test_a_changed_line_is_really_changed() -> None:
     assert changed("a = 1\nb = 2\n", b="3") == "a = 1\nb = 3\n"
+
+
+def test_a_number_too_long_for_any_value_is_told_as_wrong_data() -> None:
+    with pytest.raises(LegError, match="no valid TOML"):
+        read_leg(f"aircraft = {'9' * 5000}\n", "long.toml")
