@@ -17,6 +17,7 @@ from typing import Any
 from vision.notes import Note, Remedy
 
 COVERAGE_PROBABILITY = 0.95
+COVERAGE_FACTOR = 1.96  # of a normal distribution at that probability
 
 
 class Verdict(StrEnum):

@@ -31,10 +31,8 @@ from app.inspection.rules import HandJudged, PhotoReading, Settlement, photo_rea
 from app.inspection.settling import by_hand, closed, open_discrepancy
 from app.inspection.views import Place
 from vision.leg import StrutLimits, read_leg
-from vision.results import Limits, Verdict
+from vision.results import COVERAGE_FACTOR, Limits, Verdict
 from vision.verdict import judge
-
-_COVERAGE_FACTOR = 1.96
 
 
 class ByHand(UseCases):
@@ -180,5 +178,5 @@ def _limits(r: Reader, leg: LegEntry, item: Item) -> StrutLimits:
 
 def _verdict(made: HandReading, told: StrutLimits) -> Verdict:
     """A hand measurement held against the limits as a photo reading is."""
-    guard = math.hypot(made.expanded_u_mm, _COVERAGE_FACTOR * told.u_mm)
+    guard = math.hypot(made.expanded_u_mm, COVERAGE_FACTOR * told.u_mm)
     return judge(made.value_mm, guard, told.limits) or Verdict.UNDECIDED

@@ -15,8 +15,8 @@ from app.errors import MeasuringError
 from app.inspection.model import Measured, Pixel, PlacedLength
 from app.inspection.ports import Measurer
 from app.measuring.job import Asked, Tell
-from vision.results import Refusal
-from vision.strut.placed import COVERAGE_FACTOR, placed_length
+from vision.results import COVERAGE_FACTOR, Refusal
+from vision.strut.placed import placed_length
 
 LONGEST_S = 120.0
 """A photo takes seconds; a job that takes this long hangs, and its process is ended."""

@@ -8,12 +8,11 @@ import numpy as np
 
 from vision import notes
 from vision.level.witness import Level
-from vision.results import Refusal
+from vision.results import COVERAGE_FACTOR, Refusal
 
 NAME = "level"
 # A floor that drains falls by up to 2 %: rectangular, so 1.15° / √3 (practice, no source).
 FLOOR_SLOPE_U_DEG = float(np.degrees(np.arctan(0.02))) / np.sqrt(3)
-COVERAGE_FACTOR = 1.96
 
 
 def choose_level(levels: Sequence[Level], reference: str) -> Level | Refusal:

@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from vision import notes
 from vision.fit import Prior
 from vision.notes import Remedy
-from vision.results import Refusal
+from vision.results import COVERAGE_FACTOR, Refusal
 from vision.scale import CardFix
 from vision.scale.features import apply_homography
 from vision.strut.evidence import end_points
@@ -59,7 +59,7 @@ def _told(fit: StrutFit, told: StandOff) -> Refusal | None:
     witnessed_sd = told.u_mm * float(np.sqrt(own / (1 - own)))
     variances = solution.variance_by_source(fit.gradient())
     error = float(np.sqrt(variances["card stand-off"])) * WRONG_MM / told.u_mm
-    if witnessed_sd > UNWITNESSED_MM and error > 1.96 * float(np.sqrt(sum(variances.values()))):
+    if witnessed_sd > UNWITNESSED_MM and error > COVERAGE_FACTOR * float(np.sqrt(sum(variances.values()))):
         return _refuse(notes.OUTLINE_LOST, "only the told stand-off says how far away it is")
     return None
 

@@ -14,7 +14,7 @@ from vision.errors import CardError
 from vision.leg import Leg, StrutData
 from vision.notes import Note
 from vision.photo import Photo
-from vision.results import BudgetLine, Reading, Refusal, Result, Verdict
+from vision.results import COVERAGE_FACTOR, BudgetLine, Reading, Refusal, Result, Verdict
 from vision.scale import CameraKnowledge, CardFix, CardKnowledge, find_card
 from vision.scale.markers import find_markers
 from vision.scale.model import UNMEASURED_PRINT
@@ -29,7 +29,6 @@ from vision.verdict import judge
 Array = NDArray[np.float64]
 
 BAR_U_MM = 0.15  # a steel rule read by eye
-COVERAGE_FACTOR = 1.96
 LOST_TO_GLARE = (notes.BAND_HIDDEN, notes.COLLAR_HIDDEN, notes.OUTLINE_LOST)
 NOT_BY_PHOTO = ("face", "pin_centre", "block")
 

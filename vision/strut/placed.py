@@ -34,12 +34,11 @@ from numpy.typing import NDArray
 
 from vision import notes
 from vision.notes import Remedy
-from vision.results import BudgetLine, Reading, Refusal, Result
+from vision.results import COVERAGE_FACTOR, BudgetLine, Reading, Refusal, Result
 from vision.strut.geometry import StrutGeometry, geometry_from
 
 Array = NDArray[np.float64]
 NAME = "strut_extension_placed"
-COVERAGE_FACTOR = 1.96
 # Dragged at quarter speed at full zoom, so that the hand adds a fraction of a pixel; what is left is
 # where in a blur of one or two pixels an eye puts the edge.  Common practice, no source: a shop finds
 # its own with a repeatability study (vision/agreement) and gives it.

@@ -20,17 +20,13 @@ MIN_RIM_SHARE = 0.5
 GROUP_MM = 5.0
 BIN = 8  # neighbouring columns whose light is averaged
 FAINT = 0.01  # a change of light per pixel, as a share of white, that is half sure to be an edge
-COLLAR_SIDE_MM = (
-    -0.7,
-    3.7,
-)  # where a collar's side may stand beyond its rim's radius: up to a chamfer's height
+# Where a collar's side may stand beyond its rim's radius: up to a chamfer's height.
+COLLAR_SIDE_MM = (-0.7, 3.7)
 PISTON_SIDE_MM = (-1.5, 1.2)  # where a piston's outline may appear about its radius
 BELOW_MM, ABOVE_MM = (-12.0, -3.0), (3.0, 14.0)  # of a rim: nothing wider than the piston, then the collar
 SIDE_SHARE = 0.7
-PISTON_MM, PISTON_SHARE = (
-    (-22.0, -3.0),
-    0.3,
-)  # below a rim, and below what a near rim hides of it: the piston's own outline
+# Below a rim, and below what a near rim hides of it, is the piston's own outline.
+PISTON_MM, PISTON_SHARE = (-22.0, -3.0), 0.3
 
 
 @dataclass(frozen=True)
