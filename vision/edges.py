@@ -53,6 +53,16 @@ def sample(image: Image, x: Array, y: Array) -> Array:
     return np.asarray(values.reshape(*x.shape, -1), float)
 
 
+def sampled_blur(blur: float) -> float:
+    """Return the edge-spread sigma (px) that profiles taken with `sample` show where the picture has `blur`.
+
+    Linear interpolation at a fraction f between two pixels spreads light with the variance f (1 - f), 1/6 px²
+    in the mean over all fractions.  Left out, a sigma of 1.2 px passes for 1.13, and an outline
+    whose light changes towards it comes out 0.05 px too far outside.
+    """
+    return float(np.sqrt(blur * blur + 1 / 6))
+
+
 def binned(profiles: Array, size: int) -> Array:
     """Average profiles (N, T, C) in runs of `size`: (N // size, T, C)."""
     n = len(profiles) // size

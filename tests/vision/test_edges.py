@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter, map_coordinates
 from scipy.special import ndtr
 
-from vision.edges import binned, fit_steps, sample, to_contrast
+from vision.edges import binned, fit_limbs, fit_steps, sample, sampled_blur, to_contrast
 
 Array = NDArray[np.float64]
 STEP = 60 / 255
@@ -150,3 +150,31 @@ def test_samples_are_bilinear() -> None:
 def test_bins_are_means_of_whole_runs() -> None:
     profiles = np.arange(7 * 2 * 1, dtype=float).reshape(7, 2, 1)
     np.testing.assert_array_equal(binned(profiles, 3)[:, :, 0], [[2.0, 3.0], [8.0, 9.0]])
+
+
+@pytest.mark.parametrize("blur", [0.8, 1.2, 1.8])
+def test_an_outline_sampled_from_a_picture_is_placed_without_bias(blur: float) -> None:
+    # A matt cylinder of 60 px radius that leans by 1 in 20, lit from the camera: it darkens as the
+    # root of the distance from its outline.  Drawn eight times finer, so that pixels average it.
+    fine, rows, radius = 8, 240, 60.0
+    y, x = (np.mgrid[0 : rows * fine, 0 : 50 * fine] + 0.5) / fine
+    limb = 30 + 0.05 * (y - rows / 2)
+    u = np.clip((limb - x) / radius, 0, 2)
+    light = np.where(x < limb, 0.1 + 0.6 * np.sqrt(u * (2 - u)), 0.05)
+    soft = gaussian_filter(light, blur * fine, mode="nearest")
+    picture = soft.reshape(rows, fine, 50, fine).mean(axis=(1, 3)).astype(np.float32)[:, :, None]
+    seen = np.hypot(blur, np.sqrt(1 / 12))  # with the pixels' own width
+    row = np.arange(12, rows - 12, dtype=float)
+    # Pixel i covers i to i + 1 of the drawing's x.
+    foot = np.column_stack([30 - 0.5 + 0.05 * (row + 0.5 - rows / 2), row])
+    normal = np.array([1, -0.05]) / np.hypot(1, 0.05)
+    t = np.arange(-14, 9.01, 0.5)
+    where = foot[:, None, :] + t[None, :, None] * normal
+    profiles = binned(sample(picture, where[..., 0], where[..., 1]), 6)[:, :, 0]
+
+    def bias(width: float) -> float:
+        steps = fit_limbs(profiles, t, np.zeros(len(profiles)), width, 8.0, 4 * width + 1)
+        return float(np.median(steps.position[steps.good]))
+
+    assert abs(bias(sampled_blur(float(seen)))) < 0.02
+    assert abs(bias(float(seen))) > 0.02  # what leaving the sampling out costs

@@ -120,8 +120,8 @@ def find_card(
         return Refusal(NAME, notes.NO_CARD)
     knowledge = knowledge_of(card)
     h = _marker_homography(card, corners)
-    wedge = read_wedge(photo, card, h)
-    for _ in range(2):  # the second time from the refined homography
+    for _ in range(2):  # the second time from the refined homography: few markers may have told it badly
+        wedge = read_wedge(photo, card, h)
         found, xy_mm = _refine(photo, card, h, wedge)
         good = _consistent(found, xy_mm)
         if good.sum() < MIN_FEATURES:

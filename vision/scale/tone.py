@@ -17,6 +17,7 @@ from vision.scale.features import apply_homography
 Array = NDArray[np.float64]
 GAMMA_SD = 0.08  # how far phones stray from the standard curve (from memory)
 GREY_SD = 0.12  # of ln reflectance of a printed patch, from an office printer (from memory)
+STRAYS = 3.0  # of that sd, in the mean: patches that lie so far off one curve are hidden or shaded, no greys
 
 
 @dataclass(frozen=True)
@@ -47,6 +48,8 @@ def read_wedge(photo: Photo, card: Card, h: Array) -> Wedge:
     information = (dy @ dy) / GREY_SD**2
     gamma = float((information * (dy @ dx) / (dy @ dy) + 1 / GAMMA_SD**2) / (information + 1 / GAMMA_SD**2))
     gamma = float(np.clip(gamma, 0.6, 1.6))
+    if np.sqrt(np.mean((gamma * dy - dx) ** 2)) > STRAYS * GREY_SD:
+        return Wedge(SRGB, 1.0, GAMMA_SD, _paper_white(photo, card, h), burnt)
     white = np.exp(np.mean(gamma * np.log(linear[usable]) - x[:, None], axis=0))
     return Wedge(
         SRGB.with_gamma(gamma), gamma, float(1 / np.sqrt(information + 1 / GAMMA_SD**2)), white, burnt

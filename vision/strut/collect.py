@@ -8,7 +8,7 @@ from scipy.ndimage import gaussian_filter1d
 
 from vision.camera import Camera
 from vision.cylinder import Axis, ring
-from vision.edges import binned, fit_limbs, fit_steps, to_contrast
+from vision.edges import binned, fit_limbs, fit_steps, sampled_blur, to_contrast
 from vision.strut.model import Points
 from vision.strut.red_side import fit_red_sides
 from vision.strut.window import Window
@@ -92,7 +92,7 @@ def find_edge(
     ----------
     course : (px (N, 2), normals (N, 2))
     blur : float
-        Expected edge-spread sigma, px.
+        Expected edge-spread sigma of the picture, px.
     search : float
         How far off the course the edge may lie, px.
     bin_size : int
@@ -107,6 +107,7 @@ def find_edge(
         For outlines: how far inside the limb its shading is fitted, px; normals point outward.
     """
     px, normal = course
+    blur = sampled_blur(blur)
     reach = reach or 3.5 * blur + 1.0
     extent = search + max(reach, limb or 0.0) + 1
     t = np.arange(-extent, extent + 0.01, STEP_PX)

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.edges import sampled_blur
 from vision.strut.collect import Edge
 from vision.strut.model import Points
 from vision.strut.rim_profiles import BIN, Columns, Place, face_depth_mm, read_columns
@@ -84,18 +85,24 @@ def fit_rim(
     # Whatever steep line led here may be the rim, the chamfer's upper edge, or, seen from below,
     # where the face ends: look as far both ways, and make every trial explain the whole stretch.
     face_px = face_depth_mm(radii, elevation_deg, 1.0) * view.k
-    offsets = (-search_px - chamfer_px, search_px + face_px)
+    # A steep line is taken where it is steepest, up to a blur or two off: an explanation that
+    # the bounds stop short of its place never shows how good it is.
+    stray = 2.5 * max(blur, 0.8)
+    offsets = (-search_px - chamfer_px - stray, search_px + face_px + stray)
     wide = rivals is None
     if rivals is not None:
         others = [place.offset for place in rivals]
-        offsets = (min([-search_px, *(o - 1 for o in others)]), max([search_px, *(o + 1 for o in others)]))
+        offsets = (
+            min([-search_px, *(o - stray for o in others)]),
+            max([search_px, *(o + stray for o in others)]),
+        )
     least = max(blur, 0.8) / view.k
     bounds = Bounds(offsets, *((0.02, 0.02, 0.006) if wide else (0.006, 0.005, 0.002)), least)
     reach = (offsets[0] - margin, max(offsets[1], 0.0) + chamfer_px + margin)
     columns = read_columns(view, window, usable, radii, s, elevation_deg, reach)
     if columns is None or columns.sound.sum() < 5:
         return None
-    light = Light(blur, 0.0, window.noise / np.sqrt(BIN))
+    light = Light(sampled_blur(blur), 0.0, window.noise / np.sqrt(BIN))
     soft = replace(light, mirror_blur=MIRROR_SPREAD * (radii[1] - radii[0]) * view.k)
     trust = columns.sound.copy()
     step = 1.2 * max(blur, 0.8)

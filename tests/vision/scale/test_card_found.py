@@ -4,6 +4,7 @@ Measured, 3 px/mm: saddles 0.007 px rms from OpenCV's projection (blur 0.7 to 1.
 px/mm within 0.02 %, tilt within 0.02°, the middle of the card within 0.15 mm at 520 mm.
 """
 
+from dataclasses import replace
 from functools import cache
 
 import cv2
@@ -13,6 +14,7 @@ import pytest
 from tests.vision.scale.card_photos import CAMERA, F_PX, CardScene, known, photo_of_card
 from vision.card import Card, supplied_cards
 from vision.scale import CardFix, find_card
+from vision.scale.markers import Sighting, find_markers
 from vision.scale.model import P
 
 STRIP, PLATE = supplied_cards()
@@ -92,6 +94,33 @@ def test_the_wedge_tells_the_srgb_curve(name: str) -> None:
     if name != "far":
         assert fix.wedge.white == pytest.approx(0.85, rel=0.05)
     assert fix.wedge.clipped_share == 0.0
+
+
+def test_the_wedge_is_read_in_its_place_though_one_far_marker_alone_was_seen() -> None:
+    card, scene = SCENES["plain"]
+    photo = photo_of_card(card, scene, 40)
+    sighting = find_markers(photo)
+    top = min(card.markers, key=lambda marker: marker.corners_mm[0][1])
+    # One corner a pixel and a half off: at the far wedge that is more than a patch's width.
+    corners = sighting.corners[top.id] + np.array([[1.5, 0.0], [0.0, 0.0], [0.0, 0.0], [0.0, 0.0]])
+    fix = find_card(photo, [card], CAMERA, known, Sighting({top.id: corners}))
+    assert isinstance(fix, CardFix)
+    assert fix.wedge.gamma == pytest.approx(1.0, abs=0.02)
+    assert fix.wedge.gamma_sd < 0.06  # told by the greys, not by what is usual
+
+
+def test_greys_under_a_thumb_tell_no_curve() -> None:
+    card, scene = SCENES["plain"]
+    photo = photo_of_card(card, scene, 40)
+    pixels = photo.pixels.copy()
+    for grey, patch in zip((60, 200, 90, 220, 180, 150), card.wedge, strict=True):
+        x, y, w, h = patch.rect_mm
+        px = scene.project(card, np.array([[x, y], [x + w, y], [x + w, y + h], [x, y + h]]))
+        cv2.fillConvexPoly(pixels, np.round(px).astype(np.int32), (grey, grey, grey))
+    fix = find_card(replace(photo, pixels=pixels), [card], CAMERA, known)
+    assert isinstance(fix, CardFix)
+    assert fix.wedge.gamma == 1.0
+    assert fix.wedge.gamma_sd >= 0.08
 
 
 def test_the_outline_is_the_cards() -> None:

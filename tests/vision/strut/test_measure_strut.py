@@ -5,7 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tests.accuracy.run import leg_of, photo_of
+from tests.accuracy.draw import draw
+from tests.accuracy.run import leg_of, measure_case, photo_of
 from tests.scenes.analytic import StrutScene, render
 from vision.card import supplied_cards
 from vision.errors import CardError
@@ -69,3 +70,17 @@ def test_the_bars_of_another_card_are_an_error_that_names_both() -> None:
         CardError, match='140 mm is not the 200 mm bar of the card in the photo \\("strip"\\)'
     ):
         measure(SCENE, bars=(140.0, 100.0))
+
+
+@pytest.mark.parametrize(
+    ("seed", "fair"),
+    [
+        (2553, False),  # from below, background burnt out: the mirrored face ends in the steepest line
+        (2498, False),  # +36.6 mm once: a rim taken from the cylinder above
+        (2977, True),  # +32.4 mm once
+    ],
+)
+def test_scenes_that_once_read_wrong_by_millimetres_read_right(seed: int, fair: bool) -> None:
+    row = measure_case(draw(seed, fair))
+    assert row["status"] == "reading"
+    assert abs(row["error"]) <= row["U"] < 1
