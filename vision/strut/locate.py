@@ -234,9 +234,12 @@ def _start(setting: Setting, model: StrutModel, s_from: float, s_to: float) -> A
 def _sources(setting: Setting, model: StrutModel, seen: Seen) -> tuple[list[Observations], list[Prior]]:
     """All that is known, as observations and priors."""
     blocks = [setting.fix.observations()]
-    blocks.append(model.ring("band edge", seen.band_edge.points, J.PISTON, J.FROM, J.EDGE_FROM))
+    piston, collar = setting.radii
+    band, places = seen.band_edge.points, (J.PISTON, J.FROM, J.EDGE_FROM, J.BOW_FROM)
+    blocks.append(model.ring("band edge", band, *places, piston))
     if seen.rim is not None:
-        blocks.append(model.ring("collar rim", seen.rim.edge.points, J.COLLAR, J.TO, J.EDGE_TO))
+        places = (J.COLLAR, J.TO, J.EDGE_TO, J.BOW_TO)
+        blocks.append(model.ring("collar rim", seen.rim.edge.points, *places, collar))
     pairs: list[tuple[str, tuple[Edge, Edge], J, tuple[J, J]]] = [
         ("piston outline in chrome", seen.limbs, J.PISTON, (J.LIMB_LEFT, J.LIMB_RIGHT)),
         ("band sides", seen.band_sides, J.PISTON, (J.BAND_LEFT, J.BAND_RIGHT)),
@@ -256,7 +259,7 @@ def _sources(setting: Setting, model: StrutModel, seen: Seen) -> tuple[list[Obse
     priors = [
         *camera_priors(setting.fix.camera),
         *card_priors(setting.fix.knowledge),
-        *strut_priors(diameters),
+        *strut_priors(diameters, setting.blur),
     ]
     return blocks, priors
 

@@ -31,6 +31,7 @@ from vision.strut.rim_search import (
 from vision.strut.window import Straightened, Window
 
 Array = NDArray[np.float64]
+FAINT = 0.003  # of white: about the step between two codes of a dark picture
 NEAR = 0.8  # mean log of the misfit within which an explanation is tried again when more is known
 MIRROR_SPREAD = 0.02  # rad: polished chrome's scatter (from memory)
 
@@ -127,7 +128,7 @@ def fit_rim(
     if best.place.offset in bounds.offset:
         return None  # still on the move: not settled, so not known
     position, sigma, height, rms = found
-    good = (trust > 0) & (sigma < 0.6) & (height > max(0.008, 4 * window.noise / np.sqrt(BIN)))
+    good = (trust > 0) & (sigma < 0.6) & (height > max(FAINT, 4 * window.noise / np.sqrt(BIN)))
     if good.sum() < 5:
         return None
     px = view.photo_pixels(columns.x_mm, columns.course_mm + position / view.k)[good]
