@@ -56,8 +56,8 @@ STEPS = np.concatenate([CARD_STEPS, AXIS_STEPS, np.full(SIZE - CARD_SIZE - AXIS_
 # and may hide the limb's outermost pixels altogether.
 LIMB_MEAN_PX, LIMB_SD_PX = 0.2, 0.6
 # In blurs, from one pixel up: a wrong idea of the blur, or of the light that it mixes, moves an
-# outline by a share of it.  Seen over 109 sides in fair scenes: sd 0.06 px.
-BAND_SIDE_SD, PAINT_SIDE_SD = 0.12, 0.15
+# outline by a share of it.  Seen over 109 sides in fast scenes: sd 0.06 px, over 16 in traced ones 0.18.
+BAND_SIDE_SD, PAINT_SIDE_SD = 0.15, 0.2
 BAND_EDGE_SD_PX = 0.08
 RIM_EDGE_SD_PX = 0.12
 # Beside the piston other light stands above and below the rim than before it: robust sd 0.13 px
