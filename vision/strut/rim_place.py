@@ -4,6 +4,7 @@ This only decides *which* line; `rim` then measures it.
 """
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,11 +23,13 @@ BIN = 8  # neighbouring columns whose light is averaged
 FAINT = 0.01  # a change of light per pixel, as a share of white, that is half sure to be an edge
 # Where a collar's side may stand beyond its rim's radius: up to a chamfer's height.
 COLLAR_SIDE_MM = (-0.7, 3.7)
-PISTON_SIDE_MM = (-1.5, 1.2)  # where a piston's outline may appear about its radius
+# Where a piston's outline may appear about its radius: towards the limb chrome mirrors what stands
+# beside the strut, and before a dark tire it ends a tenth of its radius too early, or more.
+PISTON_SIDE_MM = (-6.0, 1.2)
 BELOW_MM, ABOVE_MM = (-12.0, -3.0), (3.0, 14.0)  # of a rim: nothing wider than the piston, then the collar
 SIDE_SHARE = 0.7
-# Below a rim, and below what a near rim hides of it, is the piston's own outline.
-PISTON_MM, PISTON_SHARE = (-22.0, -3.0), 0.3
+# From the band to a rim, and to what a near rim hides of it, the piston's own outline goes on.
+PISTON_SLICE_MM, PISTON_END_MM, PISTON_SHARE = 10.0, 3.0, 0.3
 
 
 @dataclass(frozen=True)
@@ -97,9 +100,7 @@ def find_rims(
         _side_seen(view, piston_mm, PISTON_SIDE_MM, side, rows)
         for side, rows in zip((-1, 1), clear_piston, strict=True)
     ]
-    rims = [
-        rim for rim in rims if max(_outline_below(view, outlines, radii, rim), default=1.0) > PISTON_SHARE
-    ]
+    rims = [rim for rim in rims if _piston_goes_on(view, outlines, radii, between[0], rim)]
     begun = [rim for rim in rims if max(_shares(view, sides, rim.s_mm, ABOVE_MM), default=0.0) > SIDE_SHARE]
     return begun or rims
 
@@ -153,10 +154,12 @@ def _side_seen(
     seen = np.full(len(view.s_mm), np.nan)
     if len(columns) < 3:
         return seen
-    change = _change(view, axis=1)[:, columns]
+    sideways = _change(view, axis=1)
+    # The floor is the whole view's: among these columns an outline may be what is usual.
+    floor, change = _floor(sideways), sideways[:, columns]
     rows = len(change) // BIN * BIN
     mean = np.abs(change[:rows].reshape(-1, BIN, len(columns)).mean(axis=1))
-    steep = np.nan_to_num(mean).max(axis=1) > 1.5 * _floor(change)
+    steep = np.nan_to_num(mean).max(axis=1) > 1.5 * floor
     seen[:rows] = np.where(np.isfinite(mean).any(axis=1), steep, np.nan).repeat(BIN)
     seen[~clear] = np.nan
     return seen
@@ -169,14 +172,22 @@ def _shares(view: Straightened, sides: list[Array], s: float, between: tuple[flo
     return [float(side.mean()) for side in known if len(side) > 0.5 * max(int(rows.sum()), 1)]
 
 
-def _outline_below(
-    view: Straightened, outlines: list[Array], radii: tuple[float, float], rim: Rim
-) -> list[float]:
-    """Shares of rows with the piston's outline below a rim, for each side in view."""
+def _piston_goes_on(
+    view: Straightened, outlines: list[Array], radii: tuple[float, float], low: float, rim: Rim
+) -> bool:
+    """Whether the piston's outline is seen all the way from an axial place `low` up to a rim.
+
+    In every slice of the way one side must show it; slices where neither is in view say nothing.
+    """
     tangent = float(np.tan(np.radians(elevation_deg(view.axis, rim.s_mm))))
     # Seen from above the rim's near arc hides the upper end of the outlines.
     hidden = float(np.sqrt(max(radii[1] ** 2 - radii[0] ** 2, 0.0))) * max(tangent, 0.0)
-    return _shares(view, outlines, rim.s_mm - hidden, PISTON_MM)
+    high = rim.s_mm - hidden - PISTON_END_MM
+    slices = np.linspace(low, high, max(int((high - low) / PISTON_SLICE_MM), 1) + 1)
+    for a, b in pairwise(slices):
+        if max(_shares(view, outlines, 0.0, (a, b)), default=1.0) <= PISTON_SHARE:
+            return False
+    return True
 
 
 def _peaks(places: Array, inner: Array, outer: Array, power: Array, ok: NDArray[np.bool_]) -> list[Rim]:
