@@ -1,39 +1,31 @@
-"""The benchmark: ``python -m tests.accuracy strut --scenes 2000 --seed 0 --out build/accuracy``."""
+"""``python -m tests.accuracy COMMAND …``: one benchmark; see the docstring of `tests.accuracy`."""
 
-import argparse
+import importlib
+import os
 import sys
-import time
-from pathlib import Path
 
-from tests.accuracy.report import table
-from tests.accuracy.run import run_many
+COMMANDS = {
+    "strut": "bias, spread, coverage, refusals and decisions of the strut reading",
+    "faults": "seeded faults: wrong stand-off, diameters, bent card, print scale",
+    "edges": "sub-pixel edges of synthetic strips against the inverse-Fisher bound",
+    "speed": "time and memory from JPEG bytes to a reading",
+    "tire": "the wheel's readings",
+}
+# Several processes measure at once: a library's own threads would only be in each other's way.
+THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 
 
-def main() -> int:
-    parser = argparse.ArgumentParser(prog="python -m tests.accuracy", description=__doc__)
-    parser.add_argument("what", choices=["strut"])
-    parser.add_argument("--tier", choices=["analytic"], default="analytic")
-    parser.add_argument("--scenes", type=int, default=200, help="scenes of each set")
-    parser.add_argument("--seed", type=int, default=0, help="first seed")
-    parser.add_argument("--sets", nargs="+", choices=["fair", "wide"], default=["fair", "wide"])
-    parser.add_argument("--out", type=Path, default=Path("build/accuracy"))
-    parser.add_argument("--processes", type=int, default=2)
-    options = parser.parse_args()
-    options.out.mkdir(parents=True, exist_ok=True)
-    rows = []
-    seeds = range(options.seed, options.seed + options.scenes)
-    for kind in options.sets:
-        began = time.monotonic()
-        cases = run_many(options.out / "rows.jsonl", seeds, kind == "fair", options.processes)
-        for count, row in enumerate(cases, 1):
-            rows.append(row)
-            if count % 20 == 0 or count == options.scenes:
-                print(f"{kind} {count}/{options.scenes} {time.monotonic() - began:.0f} s", file=sys.stderr)
-    report = table(rows)
-    (options.out / "table.md").write_text(report + "\n", encoding="utf-8")
-    print(report)
-    return 0
+def main(argv: list[str]) -> int:
+    """Run one command; the libraries are loaded after their threads were limited."""
+    if not argv or argv[0] not in COMMANDS:
+        lines = [f"  {name:7} {text}" for name, text in COMMANDS.items()]
+        print("usage: python -m tests.accuracy COMMAND …, COMMAND one of", *lines, sep="\n", file=sys.stderr)
+        return 0 if argv and argv[0] in ("-h", "--help") else 2
+    if argv[0] != "speed":  # which times one photo alone, as a user's machine measures it
+        for name in THREADS:
+            os.environ.setdefault(name, "1")
+    return int(importlib.import_module(f"tests.accuracy.{argv[0]}").main(argv[1:]) or 0)
 
 
 if __name__ == "__main__":
-    raise SystemExit(main())
+    raise SystemExit(main(sys.argv[1:]))

@@ -5,7 +5,7 @@ tilt ≤ 20°, card flat and whole in view, band and rim clear, blur ≤ 1.8 px,
 leg's diameters right, check bars measured, stand-off told.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -18,17 +18,27 @@ STRUTS = (
     (62.0, 98.0, 90.0),
     (80.0, 116.0, 108.0),
 )
+HAND_STREAM = 31
+HAND_DEG_S = 2.0  # from memory
 
 
 @dataclass(frozen=True)
 class Case:
-    """One scene with what the measuring side is told about it."""
+    """One scene with what the measuring side is told about it.
+
+    `leg_changes` are wrong or further data of the leg (a value None leaves the key out);
+    `truth_offset_mm` is what the plate's length has more than the scene's rings (a wiper's lip: less);
+    `features` names what a hard scene has.
+    """
 
     scene: StrutScene
     f35_told: float
     stand_off_told: tuple[float, float] | None
     bars_told: tuple[float, float] | None
     cell: dict[str, str]
+    leg_changes: dict[str, float | None] = field(default_factory=dict)
+    truth_offset_mm: float = 0.0
+    features: tuple[str, ...] = ()
 
 
 def _focal(rng: np.random.Generator, width: int, height: int) -> tuple[float, float, str]:
@@ -132,6 +142,17 @@ def draw(seed: int, fair: bool) -> Case:
         "blur": "≤ 1" if scene.blur_px <= 1 else ("≤ 1.8" if scene.blur_px <= 1.8 else "> 1.8"),
     }
     return Case(scene, f35, told if knows_stand_off else None, bars if knows_bars else None, cell)
+
+
+def in_hand(case: Case) -> Case:
+    """Return the case as a hand photographs it: the camera turns at 2°/s (sd) while 10 to 30 ms of rows are read.
+
+    A random stream of its own, so that the scenes of any seed stay what they are.
+    """
+    rng = np.random.default_rng([case.scene.seed, HAND_STREAM])
+    read_out_s = float(rng.uniform(0.01, 0.03)) * case.scene.focal_px / case.scene.height_px
+    right, down = np.radians(rng.normal(0, HAND_DEG_S, 2)) * read_out_s
+    return replace(case, scene=replace(case.scene, shutter=(float(right), float(down))))
 
 
 def describe(case: Case) -> dict[str, Any]:

@@ -1,28 +1,31 @@
 """One case measured, and many in two processes, resumable."""
 
-import json
 import time
 import traceback
-from collections.abc import Iterator
-from concurrent.futures import ProcessPoolExecutor, as_completed
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-import cv2
-
 from tests.accuracy.draw import Case, draw
+from tests.accuracy.hard import draw_kind
+from tests.accuracy.jobs import Row, run_jobs
 from tests.scenes.analytic import StrutScene, render
+from vision.camera_file import CameraFile
 from vision.card import supplied_cards
+from vision.errors import CardError, LegError
 from vision.leg import Leg, read_leg
 from vision.photo import Photo
 from vision.photo.facts import PhotoFacts
 from vision.photo.focal import focal_prior
-from vision.results import Reading
+from vision.results import Reading, Result
 from vision.strut import StandOff, measure_strut
 
 
-def leg_of(scene: StrutScene, **changes: float) -> Leg:
-    """The leg's data as the scene has them, limits ± 6.35 mm about the truth; changes are wrong data."""
+def leg_of(scene: StrutScene, **changes: float | None) -> Leg:
+    """The leg's data as the scene has them, limits ± 6.35 mm about the truth.
+
+    Changes are wrong or further data; None leaves a key out.
+    """
     values = {
         "extension_mm": round(scene.extension_mm, 3),
         "lower_mm": round(scene.extension_mm - 6.35, 3),
@@ -31,7 +34,7 @@ def leg_of(scene: StrutScene, **changes: float) -> Leg:
         "collar_diameter_mm": scene.collar_diameter_mm,
         "cylinder_diameter_mm": scene.cylinder_diameter_mm,
     } | changes
-    rows = "\n".join(f"{key} = {value}" for key, value in values.items())
+    rows = "\n".join(f"{key} = {value}" for key, value in values.items() if value is not None)
     return read_leg(
         f'aircraft = "scene"\nposition = "left main"\ndocument = "scene"\n[strut]\n'
         f'measured_from = "band"\nmeasured_to = "collar"\n{rows}\n',
@@ -54,63 +57,114 @@ def photo_of(picture: Any, f35: float | None) -> Photo:
     return Photo(picture, facts)
 
 
-def measure_case(case: Case) -> dict[str, Any]:
-    """Render and measure one case; never raises, a crash is an answer of its own."""
-    picture, truth = render(case.scene)
-    photo = photo_of(picture, case.f35_told)
-    leg = leg_of(case.scene)
+def measured(
+    photo: Photo,
+    leg: Callable[[], Leg],
+    *,
+    stand_off: tuple[float, float] | None = None,
+    bars: tuple[float, float | None] | None = None,
+    camera: CameraFile | None = None,
+) -> tuple[Result | None, Row]:
+    """Measure one photo; never raises, a crash is an answer of its own.
+
+    Returns the result and what a row says of it, without the truth: ``status`` is ``"reading"``,
+    ``"refused"`` or ``"crash"``.  Data that the program does not take count as refused, cause ``data``.
+    """
     began = time.perf_counter()
-    row: dict[str, Any] = {
-        "seed": case.scene.seed,
-        "cell": case.cell,
-        "truth": truth.extension_mm,
-        "px_per_mm": truth.px_per_mm,
-        "elevation": truth.elevation_deg,
-    }
     try:
+        told = StandOff(*stand_off) if stand_off else None
         result = measure_strut(
-            photo,
-            leg,
-            supplied_cards(),
-            check_bar_mm=case.bars_told,
-            stand_off=StandOff(*case.stand_off_told) if case.stand_off_told else None,
+            photo, leg(), supplied_cards(), camera=camera, check_bar_mm=bars, stand_off=told
         )
+    except (LegError, CardError) as error:
+        return None, {"status": "refused", "cause": "data", "detail": str(error)}
     except Exception:
-        return row | {"status": "crash", "trace": traceback.format_exc()}
-    row["seconds"] = time.perf_counter() - began
-    if isinstance(result, Reading):
-        evidence = result.evidence
-        return row | {
-            "status": "reading",
-            "error": result.value - truth.extension_mm,
-            "U": result.expanded_uncertainty,
-            "elevation_error": evidence["elevation_deg"] - truth.elevation_deg,
-            "stand_off_error": evidence["stand_off_mm"] - case.scene.stand_off_mm,
-            "chamfer": [evidence["chamfer_mm"], case.scene.chamfer_mm],
-            "budget": {line.source: round(line.standard_uncertainty, 4) for line in result.budget[:6]},
+        return None, {"status": "crash", "trace": traceback.format_exc()}
+    row: Row = {"seconds": time.perf_counter() - began, "notes": [note.code for note in result.notes]}
+    if not isinstance(result, Reading):
+        row |= {"status": "refused", "cause": result.remedy.code, "detail": result.detail}
+        return result, row
+    limits = result.limits
+    return result, row | {
+        "status": "reading",
+        "value": result.value,
+        "U": result.expanded_uncertainty,
+        "verdict": str(result.verdict) if result.verdict else None,
+        "limits": [limits.lower, limits.upper] if limits else None,
+        "evidence": {
+            key: result.evidence[key]
+            for key in ("elevation_deg", "stand_off_mm", "chamfer_mm", "px_per_mm")
+            if key in result.evidence
+        },
+        "budget": {line.source: round(line.standard_uncertainty, 4) for line in result.budget[:6]},
+    }
+
+
+def measure_picture(case: Case, photo: Photo, px_per_mm: float) -> tuple[Result | None, Row]:
+    """Measure an analytic case whose picture is there already."""
+    scene = case.scene
+    result, found = measured(
+        photo,
+        lambda: leg_of(scene, **case.leg_changes),
+        stand_off=case.stand_off_told,
+        bars=case.bars_told,
+    )
+    truth = scene.extension_mm + case.truth_offset_mm
+    row: Row = {
+        "seed": scene.seed,
+        "cell": case.cell,
+        "truth": truth,
+        "px_per_mm": px_per_mm,
+        "elevation": scene.elevation_deg,
+    } | found
+    if case.features:
+        row["features"] = list(case.features)
+    if found["status"] == "reading":
+        evidence = found["evidence"]
+        row |= {
+            "error": found["value"] - truth,
+            "elevation_error": evidence["elevation_deg"] - scene.elevation_deg,
+            "stand_off_error": evidence["stand_off_mm"] - scene.stand_off_mm,
+            "chamfer": [evidence["chamfer_mm"], scene.chamfer_mm],
         }
-    return row | {"status": "refused", "cause": result.remedy.code, "detail": result.detail}
+    return result, row
 
 
-def _job(seed: int, fair: bool) -> dict[str, Any]:
-    cv2.setNumThreads(1)
-    return measure_case(draw(seed, fair))
+def photo_and_scale(case: Case) -> tuple[Photo, float]:
+    """The case's photo, and its true px/mm at mid-span."""
+    picture, truth = render(case.scene)
+    return photo_of(picture, case.f35_told), truth.px_per_mm
 
 
-def run_many(out: Path, seeds: range, fair: bool, processes: int = 2) -> Iterator[dict[str, Any]]:
-    """Measure the cases not yet in `out` (JSON lines), appending each; yield all rows of these seeds."""
-    kind = "fair" if fair else "wide"
-    done: dict[int, dict[str, Any]] = {}
-    if out.exists():
-        for line in out.read_text(encoding="utf-8").splitlines():
-            row = json.loads(line)
-            if row["cell"]["set"] == kind:
-                done[row["seed"]] = row
-    yield from (done[s] for s in seeds if s in done)
-    missing = [s for s in seeds if s not in done]
-    with ProcessPoolExecutor(processes) as pool, out.open("a", encoding="utf-8") as file:
-        for future in as_completed([pool.submit(_job, s, fair) for s in missing]):
-            row = future.result()
-            file.write(json.dumps(row) + "\n")
-            file.flush()
-            yield row
+def measure_case(case: Case) -> Row:
+    """Render and measure one case; never raises, a crash is an answer of its own."""
+    return measure_picture(case, *photo_and_scale(case))[1]
+
+
+def _job(kind: str, seed: int) -> Row:
+    return measure_case(draw_kind(kind, seed))
+
+
+def run_set(out: Path, seeds: range, kind: str, processes: int = 2) -> Iterator[tuple[Row, bool]]:
+    """Measure the cases of a set that are not yet in `out`; yield all rows, and which are new."""
+    wanted = {(kind, seed): (kind, seed) for seed in seeds}
+    return run_jobs(out, wanted, _job, lambda row: (row["cell"].get("set"), row.get("seed")), processes)
+
+
+def run_many(out: Path, seeds: range, fair: bool, processes: int = 2) -> Iterator[Row]:
+    """Measure the fair or wide cases not yet in `out` (JSON lines), appending each; yield all rows."""
+    for row, _ in run_set(out, seeds, "fair" if fair else "wide", processes):
+        yield row
+
+
+__all__ = [
+    "draw",
+    "leg_of",
+    "measure_case",
+    "measure_picture",
+    "measured",
+    "photo_and_scale",
+    "photo_of",
+    "run_many",
+    "run_set",
+]

@@ -19,10 +19,11 @@ from tests.scenes.physical.scene import (
 
 def fair_scenes(count: int, seed: int) -> list[StrutScene]:
     """`count` scenes; the k-th depends on (seed, k) only, so a longer list begins with the shorter one."""
-    return [_draw(seed, k) for k in range(count)]
+    return [fair_scene(seed, k) for k in range(count)]
 
 
-def _draw(seed: int, k: int) -> StrutScene:
+def fair_scene(seed: int, k: int) -> StrutScene:
+    """The k-th fair scene of a seed."""
     for attempt in range(1000):
         scene = _try(seed, k, np.random.default_rng([seed, k, attempt]))
         if card_is_clear(scene):

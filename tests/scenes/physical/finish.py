@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
+from tests.scenes.kernels import disc, streak
 from tests.scenes.physical.geometry import Camera, camera, card_frame
 from tests.scenes.physical.render import margin_px
 from tests.scenes.physical.scene import StrutScene
@@ -86,29 +87,10 @@ def blur(light: Image32, scene: StrutScene, scale: float) -> Image32:
         veil = cv2.resize(wide, light.shape[1::-1], interpolation=cv2.INTER_LINEAR)
         light = (1 - post.bloom) * light + post.bloom * veil
     if post.defocus_px > 0:
-        light = cv2.filter2D(light, -1, _disc(post.defocus_px * scale))
+        light = cv2.filter2D(light, -1, disc(post.defocus_px * scale))
     if post.motion_px > 0:
-        light = cv2.filter2D(light, -1, _streak(post.motion_px * scale, post.motion_deg))
+        light = cv2.filter2D(light, -1, streak(post.motion_px * scale, post.motion_deg))
     return cv2.GaussianBlur(light, (0, 0), max(post.psf_sigma_px, 0.3))
-
-
-def _disc(radius: float) -> NDArray[np.float64]:
-    half = int(np.ceil(radius)) + 1
-    y, x = np.mgrid[-half : half + 1, -half : half + 1]
-    disc = np.clip(radius + 0.5 - np.hypot(x, y), 0, 1)
-    return np.asarray(disc / disc.sum())
-
-
-def _streak(length: float, angle_deg: float) -> NDArray[np.float64]:
-    half = int(np.ceil(length / 2)) + 1
-    kernel = np.zeros((2 * half + 1, 2 * half + 1))
-    t = np.linspace(-length / 2, length / 2, 8 * half)
-    x, y = t * np.cos(np.radians(angle_deg)), -t * np.sin(np.radians(angle_deg))
-    column, row = np.floor(x).astype(int), np.floor(y).astype(int)
-    for dx, dy in ((0, 0), (1, 0), (0, 1), (1, 1)):
-        share = np.abs(1 - dx - (x - column)) * np.abs(1 - dy - (y - row))
-        np.add.at(kernel, (row + dy + half, column + dx + half), share)
-    return kernel / kernel.sum()
 
 
 def sensor_noise(light: Image32, scene: StrutScene, rng: np.random.Generator) -> Image32:

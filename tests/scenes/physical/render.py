@@ -45,22 +45,28 @@ def render(
     scene: StrutScene, textures: Textures, spp: int, scale: float, variant: str
 ) -> NDArray[np.float32]:
     """Linear radiance (H + 2 margin, W + 2 margin, 3) of a pinhole or thin lens without distortion."""
+    with tempfile.TemporaryDirectory() as folder:
+        return trace(stage_scene(scene, textures, Path(folder)), scene, spp, scale, variant)
+
+
+def trace(
+    items: dict[str, Any], scene: StrutScene, spp: int, scale: float, variant: str
+) -> NDArray[np.float32]:
+    """What `render` gives, of a scene staged beforehand; its mesh files must still be there."""
     import mitsuba as mi  # noqa: PLC0415 - the projection is testable without it
 
     mi.set_variant(variant)
     # Leaning rods trip a check for shear at single precision; their outlines are right
     # (tests/scenes/test_physical_render.py).
     mi.set_log_level(mi.LogLevel.Error)
-    with tempfile.TemporaryDirectory() as folder:
-        items = stage_scene(scene, textures, Path(folder))
-        world = {name: _ready(mi, item) for name, item in items.items()}
-        world |= {"type": "scene", "integrator": {"type": "path", "max_depth": DEPTH, "rr_depth": 5}}
-        built = mi.load_dict(world | {"sensor": sensor(mi, scene, scale)})
-        pictures = (
-            np.array(mi.render(built, spp=min(spp, SAMPLES_A_PASS), seed=scene.seed * 1000 + k))[..., :3]
-            for k in range(max(1, -(-spp // SAMPLES_A_PASS)))
-        )
-        return steady_mean(pictures, 1e6 if scene.light.glare_lamp else FIREFLY)
+    world = {name: _ready(mi, item) for name, item in items.items()}
+    world |= {"type": "scene", "integrator": {"type": "path", "max_depth": DEPTH, "rr_depth": 5}}
+    built = mi.load_dict(world | {"sensor": sensor(mi, scene, scale)})
+    pictures = (
+        np.array(mi.render(built, spp=min(spp, SAMPLES_A_PASS), seed=scene.seed * 1000 + k))[..., :3]
+        for k in range(max(1, -(-spp // SAMPLES_A_PASS)))
+    )
+    return steady_mean(pictures, 1e6 if scene.light.glare_lamp else FIREFLY)
 
 
 def steady_mean(pictures: Iterable[NDArray[np.float32]], limit: float) -> NDArray[np.float32]:
