@@ -78,6 +78,24 @@ PRESSURE_U_ASSUMED = _note(
 )
 CARD_DIFFERS = _note("card-copy-unread", "The card's copy number could not be read.")
 
+GAUGE_NOT_REPLACED = _note(
+    "gauge-not-replaced", "A look at the tire does not replace the gauge: take the pressure cold."
+)
+SECTION_ASSUMED = _note(
+    "section-width-assumed",
+    "The tire's section width was not given; one from its diameters is taken, and the doubt is in U.",
+)
+LEVEL_LENT = _note(
+    "level-of-the-other-kind",
+    "What was found level is not what the leg's data ask for; the doubt of the floor's slope is in U.",
+)
+ROOT_OPEN = _note(
+    "wheel-turn-open", "The wheel stands nearly square; which way it is turned is left open, and is in U."
+)
+MARK_REMNANT = _note("slip-mark-remnant", "A fainter piece of another mark is seen away from the mark read.")
+WHEEL_FEW_PIXELS = _note(
+    "wheel-few-pixels", "Few pixels per millimetre at the wheel: going closer would make U smaller."
+)
 # --- refusals: the photo -----------------------------------------------------
 TOO_SMALL = _remedy(
     "too-small", "The picture is too small to measure on.", "Send the original photo at its full size."
@@ -179,6 +197,92 @@ FLANGE_NOT_ROUND = _remedy(
     "The edge found does not lie on one circle.",
     "Place the points again on the flange's outer edge, not on the hub cap or the tire.",
 )
+WHEEL_NOT_FOUND = _remedy(
+    "wheel-not-found",
+    "No wheel was found that could be this one.",
+    "Photograph the whole tire, square to the wheel, or place points around the flange's outer edge.",
+)
+NOT_THE_FLANGE = _remedy(
+    "not-the-flange",
+    "The circle found is not the wheel's outermost one.",
+    "Place the points on the flange's outer edge, where the rim meets the rubber.",
+)
+OUTLINE_NOT_FOUND = _remedy(
+    "tire-outline-not-found",
+    "The tire's outline was not found about the wheel, so the flange cannot be told from other circles.",
+    "Photograph again with the whole upper half of the tire before a plain background of another brightness.",
+)
+DIAMETERS_DISAGREE = _remedy(
+    "tire-diameters-disagree",
+    "The circle found and the tire's outline do not have the diameters of the leg's data.",
+    "Check the tire's outside and flange diameters in the leg's data.",
+)
+ROOTS_UNDECIDED = _remedy(
+    "wheel-turn-undecided",
+    "Which way the wheel is turned cannot be told.",
+    "Photograph again squarer to the wheel, the camera at the height of the axle.",
+)
+WHEEL_TOO_OBLIQUE = _remedy(
+    "wheel-too-oblique",
+    "The camera looks at the wheel from too far aside.",
+    "Stand square to the wheel, the camera at the line's height, and photograph again.",
+)
+WHEEL_BLURRED = _remedy(
+    "wheel-blurred",
+    "The wheel is not sharp enough.",
+    "Hold the phone still, tap on the wheel to focus, and take it again.",
+)
+WHEEL_TOO_SMALL = _remedy(
+    "wheel-too-small",
+    "The wheel is too small in the photo to measure on.",
+    "Go closer until the tire fills the picture, and photograph again.",
+)
+# --- refusals: the tire ---------------------------------------------------------
+CONTACT_NOT_FOUND = _remedy(
+    "contact-not-found",
+    "The line where the tire meets the ground was not found.",
+    "Place two points on the line where the tire meets the ground, near its middle.",
+)
+CONTACT_TOO_STEEP = _remedy(
+    "contact-too-steep",
+    "The camera looks down on the ground contact too steeply.",
+    "Lower the camera to the height of the line on the sidewall, and photograph again.",
+)
+LINE_NOT_FOUND = _remedy(
+    "pressure-line-not-found",
+    "No line was found on the sidewall at the clock positions that the leg's data allow.",
+    "Wipe the sidewall over the ground contact and photograph again, or measure by gauge only.",
+)
+LINE_ELSEWHERE = _remedy(
+    "pressure-line-elsewhere",
+    "The line stands where it does not mean anything.",
+    "Roll the aeroplane until the line stands over the ground contact, and photograph again.",
+)
+LINES_SEVERAL = _remedy(
+    "pressure-lines-several",
+    "More than one line could be meant.",
+    "Judge the line at the tire itself and take the pressure by gauge.",
+)
+MARK_NOT_FOUND = _remedy(
+    "slip-mark-not-found",
+    "No slip mark was found where tire and rim meet.",
+    "Wipe the edge of rim and tire, bring the mark into view, and photograph again.",
+)
+MARK_ONE_SIDED = _remedy(
+    "slip-mark-one-sided",
+    "Only one part of the slip mark was found.",
+    "Look at the wheel for the mark's other part.",
+)
+MARKS_SEVERAL = _remedy(
+    "slip-marks-several",
+    "More than one slip mark could be meant.",
+    "Tell at the wheel which marks belong together.",
+)
+TIRE_TOO_UNCERTAIN = _remedy(
+    "tire-too-uncertain",
+    "The reading would be too uncertain to be of use.",
+    "Go closer, square to the wheel and at the line's height, and photograph again.",
+)
 # --- refusals: level ------------------------------------------------------------
 NO_LEVEL = _remedy(
     "no-level",
@@ -226,4 +330,35 @@ LENS_NOT_FITTED = _remedy(
 FORM_NOT_MEASURED = _remedy("form-not-measured", "This form of strut cannot be measured from a photo.", HAND)
 DATUM_NOT_MEASURED = _remedy(
     "datum-not-measured", "The plate measures this strut between marks that a photo cannot read.", HAND
+)
+# --- not comparable: two photos of one view ------------------------------------
+COMPARE_SAME_PHOTO = _remedy(
+    "compare-same-photo",
+    "Both are the same photo, so nothing can be told from them.",
+    "Choose a photo of another visit.",
+)
+COMPARE_LIGHT_LOST = _remedy(
+    "compare-light-lost",
+    "Most of one photo is burnt out or without light.",
+    "Photograph again without glare and in enough light.",
+)
+COMPARE_NOTHING_SHARED = _remedy(
+    "compare-nothing-shared",
+    "The two photos do not show enough of the same.",
+    "Stand where the earlier photo was taken, with it in hand, and photograph again.",
+)
+COMPARE_FROM_ELSEWHERE = _remedy(
+    "compare-from-elsewhere",
+    "The two photos were taken from too different places.",
+    "Stand where the earlier photo was taken, with it in hand, and photograph again.",
+)
+COMPARE_BLURRED = _remedy(
+    "compare-blurred",
+    "One of the two photos is much more blurred than the other.",
+    "Hold the phone still, let it focus, and photograph again.",
+)
+COMPARE_ALL_DIFFERS = _remedy(
+    "compare-all-differs",
+    "So much differs between the two photos that no single place can be told.",
+    "Look at both photos side by side and judge by eye.",
 )

@@ -1,10 +1,11 @@
-"""`gearwitness measure strut PHOTO --leg LEG.toml …`: one photo, one result."""
+"""`gearwitness measure strut PHOTO --leg LEG.toml …`: one photo, one result; tires `measure_tire`."""
 
 import argparse
 import json
 from pathlib import Path
 
 from app import console
+from app.commands import measure_tire
 from app.commands.files import check_picture_out, load_photo, write_whole
 from app.commands.numbers import BAR_MM, DOUBT_MM, PRESSURE_DOUBT_KPA, PRESSURE_KPA, STAND_OFF_MM
 from app.commands.words import describe
@@ -67,6 +68,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
         metavar="OUT.jpg",
         help="write a copy of the photo with the result drawn on it",
     )
+    measure_tire.configure(kinds)
 
 
 def run(options: argparse.Namespace) -> int:

@@ -6,9 +6,9 @@ The scene and its frame stand in `wheel_scene.py`.
 import cv2
 import numpy as np
 
-from tests.scenes.analytic import develop
 from tests.scenes.card_texture import card_texture
-from tests.scenes.wheel_scene import WheelScene, WheelTruth, clock_direction, pose, truth_of, wider
+from tests.scenes.wheel_light import develop
+from tests.scenes.wheel_scene import WheelScene, WheelTruth, clock_direction, pose, section_at, truth_of
 from vision.card import supplied_cards
 
 Array = np.ndarray
@@ -46,6 +46,7 @@ class _Caster:
         self._tire(rays, ground_t, out)
         rim = np.hypot(flat[:, 0], flat[:, 1]) < s.flange_radius
         out[rim] = self._rim(flat[rim])
+        self._cap(rays, out)
         if s.hidden_clock_deg is not None:
             clock = np.degrees(np.arctan2(flat[:, 0], -flat[:, 1])) % 360
             a, b = s.hidden_clock_deg
@@ -53,6 +54,8 @@ class _Caster:
             out[hidden] = 0.2
         if s.card_at_mm is not None:
             self._lay_card(rays, out)
+        if s.plumb_at_mm is not None:
+            self._hang_line(rays, out)
         return out
 
     def _wall(self, d: Array) -> Array:
@@ -71,6 +74,9 @@ class _Caster:
         p = self.place + t[hit, None] * rays[hit]
         grain = self._grain(p[:, 0], p[:, 2])
         shadow = np.exp(-(((p[:, 2] - s.section[3]) / 90) ** 2) - (p[:, 0] / 260) ** 2)
+        if s.hard_shadow_mm is not None:
+            front = s.section[3] - s.section_width_mm / 2 - s.hard_shadow_mm
+            shadow = np.maximum(shadow, 1.2 * (p[:, 2] > front + 0.1 * p[:, 0]))
         out[hit] = (s.ground_level * (1 + 0.08 * grain) * (1 - 0.5 * shadow))[:, None]
         return np.where(hit, t, np.inf)
 
@@ -81,24 +87,23 @@ class _Caster:
     def _tire(self, rays: Array, ground_t: Array, out: Array) -> None:
         """Newton steps from before the tire: the section is convex, so they stop at its near side."""
         s = self.scene
-        middle, half, width, depth = s.section
+        _, _, width, depth = s.section
         near = np.flatnonzero(self._may_meet(rays))
         d, t = rays[near], (depth - 1.25 * width - self.place[2]) / rays[near, 2]
-        n = s.exponent
-        for _ in range(14):
-            p = self.place + t[:, None] * d
-            r = np.hypot(p[:, 0], p[:, 1])
-            w = width * wider(s, p[:, 0], p[:, 1], r)
-            a, b = (r - middle) / half, (p[:, 2] - depth) / w
-            value = np.abs(a) ** n + np.abs(b) ** n - 1
-            slope_r = (p[:, 0] * d[:, 0] + p[:, 1] * d[:, 1]) / np.maximum(r, 1e-6) / half
-            slope = n * (
-                np.abs(a) ** (n - 1) * np.sign(a) * slope_r + np.abs(b) ** (n - 1) * np.sign(b) * d[:, 2] / w
-            )
+        for _ in range(12):
+            value = self._value(self.place + t[:, None] * d)
+            slope = (self._value(self.place + (t + 0.05)[:, None] * d) - value) / 0.05
             t = t + np.clip(np.where(slope < -1e-9, -value / np.minimum(slope, -1e-9), 0), -20, 60) * 0.999
         hit = (np.abs(value) < 2e-3) & (t < ground_t[near])
         p = (self.place + t[:, None] * d)[hit]
         out[near[hit]] = self._rubber(p)
+
+    def _value(self, p: Array) -> Array:
+        s = self.scene
+        r = np.hypot(p[:, 0], p[:, 1])
+        middle, half, width = section_at(s, p[:, 0], p[:, 1], r)
+        a, b = (r - middle) / half, (p[:, 2] - s.section[3]) / width
+        return np.abs(a) ** s.exponent + np.abs(b) ** s.exponent - 1
 
     def _may_meet(self, rays: Array) -> Array:
         s = self.scene
@@ -114,9 +119,14 @@ class _Caster:
         r = np.hypot(x, y)
         facing = np.clip((s.section[3] - p[:, 2]) / s.section[2], 0, 1)
         light = s.rubber_level * (0.6 + 0.5 * facing) * (1 + 0.05 * self._grain(3 * x, 3 * y))
+        if s.rib:
+            ring = s.flange_radius + s.rib * (s.outside_diameter_mm / 2 - s.flange_radius)
+            light = light * (1 + 0.6 * (np.abs(r - ring) < 1.2))
         rgb = np.repeat(light[:, None], 3, axis=1)
-        if s.line_angle_deg is not None:
-            at = self._line_centre()
+        for radius in (s.line_radius, s.second_line_radius):
+            if s.line_angle_deg is None or radius is None:
+                continue
+            at = self._line_centre(radius)
             a = np.radians(s.line_angle_deg)
             u = (x - at[0]) * np.cos(a) - (y - at[1]) * np.sin(a)
             v = (x - at[0]) * np.sin(a) + (y - at[1]) * np.cos(a)
@@ -124,41 +134,77 @@ class _Caster:
             rgb[on & (p[:, 2] < s.section[3])] = s.line_level
         if s.mark_parts in ("both", "tire"):
             for clock in self._marks():
-                on = self._stripe(x, y, clock - s.creep_deg) & (r < s.flange_radius + s.mark_length_mm)
+                on = self._stripe(x, y, clock, s.creep_deg) & (r < s.flange_radius + s.mark_length_mm)
                 rgb[on] = s.mark_rgb
+        self._remnant("tire", x, y, r < s.flange_radius + s.mark_length_mm, rgb)
         return rgb
 
-    def _line_centre(self) -> Array:
+    def _remnant(self, part: str, x: Array, y: Array, near: Array, rgb: Array) -> None:
+        if self.scene.remnant is None or self.scene.remnant[1] not in (part, "both"):
+            return
+        clock, _, strength, width = self.scene.remnant
+        on = self._stripe(x, y, clock, 0.0, width) & near
+        rgb[on] = (1 - strength) * rgb[on] + strength * np.array(self.scene.mark_rgb)
+
+    def _line_centre(self, radius: float) -> Array:
         s = self.scene
-        r = s.flange_radius + s.line_radius * (s.outside_diameter_mm / 2 - s.flange_radius)
+        r = s.flange_radius + radius * (s.outside_diameter_mm / 2 - s.flange_radius)
         return r * clock_direction(s.line_clock_deg)
 
     def _marks(self) -> list[float]:
         s = self.scene
         return [c for c in (s.mark_clock_deg, s.second_mark_clock_deg) if c is not None]
 
-    def _stripe(self, x: Array, y: Array, clock: float) -> Array:
+    def _stripe(
+        self, x: Array, y: Array, clock: float, crept: float = 0.0, width: float | None = None
+    ) -> Array:
+        """Where a stripe lies that was painted straight over the edge at a clock, its part crept since."""
+        a = np.radians(crept)
+        x, y = x * np.cos(a) - y * np.sin(a), x * np.sin(a) + y * np.cos(a)
         along = clock_direction(clock)
         across = np.array([-along[1], along[0]])
-        return (np.abs(x * across[0] + y * across[1]) < self.scene.mark_width_mm / 2) & (
-            x * along[0] + y * along[1] > 0
-        )
+        out = x * along[0] + y * along[1]
+        skew = np.tan(np.radians(self.scene.mark_skew_deg)) * (out - self.scene.flange_radius)
+        half = (self.scene.mark_width_mm if width is None else width) / 2
+        return (np.abs(x * across[0] + y * across[1] - skew) < half) & (out > 0)
 
     def _rim(self, xy: Array) -> Array:
         s = self.scene
         x, y = xy[:, 0], xy[:, 1]
         r = np.hypot(x, y) / s.flange_radius
         light = np.where(r > s.second_circle, s.rim_level, 0.75 * s.rim_level)
+        light = np.where(r > max(s.lip, s.second_circle), 1.15 * light, light) if s.lip else light
         light = np.where(r < s.hub_circle, 1.1 * s.rim_level, light)
         hole = np.abs((np.degrees(np.arctan2(y, x)) + 15) % 45 - 22.5) < 7
         light = np.where(hole & (np.abs(r - 0.62) < 0.07), 0.05, light)
-        light = light * (1 + 0.1 * (x - y) / s.flange_radius)
+        light = light * (1 + s.rim_shade * (x - y) / s.flange_radius)
         rgb = np.repeat(light[:, None], 3, axis=1)
         if s.mark_parts in ("both", "rim"):
             for clock in self._marks():
                 on = self._stripe(x, y, clock) & (r * s.flange_radius > s.flange_radius - s.mark_length_mm)
                 rgb[on] = s.mark_rgb
+        self._remnant("rim", x, y, r * s.flange_radius > s.flange_radius - s.mark_length_mm, rgb)
         return rgb
+
+    def _cap(self, rays: Array, out: Array) -> None:
+        s = self.scene
+        if not s.cap_depth_mm:
+            return
+        flat = self.place[:2] - rays[:, :2] * ((self.place[2] + s.cap_depth_mm) / rays[:, 2])[:, None]
+        on = np.hypot(flat[:, 0], flat[:, 1]) < s.second_circle * s.flange_radius
+        x, y = flat[on].T
+        out[on] = (0.7 * s.rim_level * (1 + s.rim_shade * (x + y) / s.flange_radius))[:, None]
+
+    def _hang_line(self, rays: Array, out: Array) -> None:
+        """A dark cord hanging along gravity at x and depth z."""
+        s = self.scene
+        assert s.plumb_at_mm is not None
+        x0, z0 = s.plumb_at_mm
+        t = (z0 - self.place[2]) / rays[:, 2]
+        p = self.place + t[:, None] * rays
+        slope = np.tan(np.radians(s.ground_slope_deg))
+        on = (np.abs(p[:, 0] - x0 - slope * p[:, 1]) < 1.2) & (p[:, 1] < s.loaded_radius_mm - 30)
+        out[on] = 0.02
 
     def _lay_card(self, rays: Array, out: Array) -> None:
         s = self.scene

@@ -6,9 +6,13 @@ z = 0.  The tire's section is a superellipse through the flange edge, so the sid
 bulges towards the viewer; near the ground it bulges more.  The ground is a plane
 under the tire.  Angles are positive counter-clockwise as seen; clock angles are
 clockwise as seen, 0 up, 180 over the ground contact.
+
+Squashed: where the ground cuts off the round tire its section is lowered by a share of
+what is cut off, and widened, so that it stands on the ground with the contact's width.
 """
 
 from dataclasses import asdict, dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -35,11 +39,15 @@ class WheelScene:
     flange_diameter_mm: float = 190.5
     second_circle: float = 0.84  # of the flange's diameter: a step in the rim's face, in the same plane
     hub_circle: float = 0.4
+    cap_depth_mm: float = 0.0  # how far a cap inside the second circle stands out towards the viewer
+    lip: float = 0.0  # a lip's inner edge in the flange's plane, of its radius; 0 for none
+    rib: float = 0.0  # a moulded ring on the sidewall, between flange and outside radius; 0 for none
     outside_diameter_mm: float = 445.0
     section_width_mm: float = 160.0
     bead: float = 0.86  # where the section begins, of the flange's radius
     exponent: float = 2.2
     contact_bulge: float = 0.15
+    contact_width: float = 0.82  # of the section's width, under the axle
     loaded_radius_mm: float = 182.0
     camber_deg: float = 0.0  # ground's normal out of the wheel plane
     ground_slope_deg: float = 0.0  # ground against gravity, in the wheel plane
@@ -50,22 +58,28 @@ class WheelScene:
     line_length_mm: float = 90.0
     line_width_mm: float = 4.0
     line_level: float = 0.5
+    second_line_radius: float | None = None  # a second line at the same clock
     mark_clock_deg: float | None = 60.0
     creep_deg: float = 0.0
     mark_width_mm: float = 25.0
     mark_length_mm: float = 25.0  # on either part
     mark_parts: str = "both"  # both | rim | tire
     mark_rgb: tuple[float, float, float] = (0.5, 0.04, 0.03)
+    mark_skew_deg: float = 0.0  # the whole stripe off radial
     second_mark_clock_deg: float | None = None
+    remnant: tuple[float, str, float, float] | None = None  # clock, part, strength 0 to 1, width mm
     hidden_clock_deg: tuple[float, float] | None = None  # a brake hose or hand over this part of the wheel
     card_at_mm: tuple[float, float, float] | None = None  # centre of the plate card in the wheel's frame
     card_turn_deg: float = 0.0
+    plumb_at_mm: tuple[float, float] | None = None  # x and depth z of a plumb line in the wheel's frame
     # light and electronics
     rim_level: float = 0.5
     rubber_level: float = 0.045
     ground_level: float = 0.3
     wall_level: float = 0.45
     clutter: int = 6
+    hard_shadow_mm: float | None = None  # a cast shadow's edge on the ground, in front of the contact
+    rim_shade: float = 0.1  # light over the rim's face
     exposure: float = 0.9
     blur_px: float = 0.9
     noise: float = 0.006
@@ -134,21 +148,43 @@ def clock_direction(clock_deg: float) -> Array:
 
 def sidewall_depth(scene: WheelScene, x: Array, y: Array) -> Array:
     """Depth z (N,) of the outer sidewall over x, y; nan beyond the section."""
-    middle, half, width, depth = scene.section
+    depth = scene.section[3]
     r = np.hypot(x, y)
+    middle, half, width = section_at(scene, x, y, r)
     inside = 1 - np.abs((r - middle) / half) ** scene.exponent
     with np.errstate(invalid="ignore"):
-        return depth - width * wider(scene, x, y, r) * inside ** (1 / scene.exponent)
+        return depth - width * inside ** (1 / scene.exponent)
 
 
-def wider(scene: WheelScene, x: Array, y: Array, r: Array) -> Array:
-    """How much wider the section is where the tire is squashed."""
-    middle = scene.section[0]
-    off = np.arctan2(np.abs(x), y)
-    near = np.clip(1 - off / np.radians(40), 0, 1)
-    near = near * near * (3 - 2 * near)
-    out = np.clip((r - scene.flange_radius) / (middle - scene.flange_radius), 0, 1)
-    return 1 + scene.contact_bulge * near * out
+def section_at(scene: WheelScene, x: Array, y: Array, r: Array) -> tuple[Array, Array, Array]:
+    """Middle radius, half height and half width (N,) of the section at the clock of x, y."""
+    low, top = scene.bead * scene.flange_radius, scene.outside_diameter_mm / 2
+    cosine = y / np.maximum(r, 1e-9)
+    cut = np.maximum(top - scene.loaded_radius_mm / np.maximum(cosine, 0.2), 0)
+    high = top - squeeze(scene) * cut
+    # The bulge goes with what is cut off, and is greatest half-way up the section.
+    near = cut / max(top - scene.loaded_radius_mm, 1e-9)
+    share = np.clip((r - scene.flange_radius) / (high - scene.flange_radius), 0, 1)
+    wider = 1 + scene.contact_bulge * near * 4 * share * (1 - share)
+    return (low + high) / 2, (high - low) / 2, scene.section_width_mm / 2 * wider
+
+
+@lru_cache(maxsize=64)
+def squeeze(scene: WheelScene) -> float:
+    """Share of the cut-off part by which the section is lowered, for the contact's width; 0 to 1."""
+    low, top, ground = (
+        scene.bead * scene.flange_radius, scene.outside_diameter_mm / 2, scene.loaded_radius_mm
+    )  # fmt: skip
+    few, most = 0.0, 0.999
+    for _ in range(40):
+        s = (few + most) / 2
+        high = top - s * (top - ground)
+        a = abs(ground - (low + high) / 2) / ((high - low) / 2)
+        share = (ground - scene.flange_radius) / (high - scene.flange_radius)
+        width = max(1 - a**scene.exponent, 0) ** (1 / scene.exponent)
+        width *= 1 + scene.contact_bulge * 4 * share * (1 - share)
+        few, most = (s, most) if width > scene.contact_width else (few, s)
+    return few
 
 
 def truth_of(scene: WheelScene) -> WheelTruth:

@@ -5,12 +5,20 @@ Question -> file: one witness's angle `witness`; which one speaks, and do they a
 """
 
 from vision.level.choose import choose_level
-from vision.level.witness import Level, from_gravity, from_ground_taps, from_level_edge, from_plumb_line
+from vision.level.witness import (
+    Level,
+    from_gravity,
+    from_ground_line,
+    from_ground_taps,
+    from_level_edge,
+    from_plumb_line,
+)
 
 __all__ = [
     "Level",
     "choose_level",
     "from_gravity",
+    "from_ground_line",
     "from_ground_taps",
     "from_level_edge",
     "from_plumb_line",

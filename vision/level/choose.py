@@ -52,7 +52,12 @@ def choose_level(levels: Sequence[Level], reference: str) -> Level | Refusal:
             return Refusal(NAME, notes.LEVELS_DISAGREE, detail)
     asked = [level for level in levels if level.reference == reference]
     lent = [
-        replace(level, u_deg=float(np.hypot(level.u_deg, FLOOR_SLOPE_U_DEG)), reference=reference)
+        replace(
+            level,
+            u_deg=float(np.hypot(level.u_deg, FLOOR_SLOPE_U_DEG)),
+            own_u_deg=float(np.hypot(level.own_u_deg, FLOOR_SLOPE_U_DEG)),
+            reference=reference,
+        )
         for level in levels
         if level.reference != reference
     ]

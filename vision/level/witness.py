@@ -14,6 +14,7 @@ from vision.camera import Camera
 from vision.wheel import CirclePose, WheelFit
 
 Array = NDArray[np.float64]
+Angle = Callable[[CirclePose, Camera], float]
 GRAVITY_U_DEG = 1.0  # of a phone without a stored offset, judged; 0.1 to 0.5° with one (from memory)
 AXLE_LEAN_U_DEG = 1.0  # camber and landing gear's flex about level, judged
 TAP_U_PX = 1.5  # a finger on an enlarged photo, judged
@@ -33,12 +34,19 @@ class Level:
         Which witness spoke, for the result and its budget.
     reference : str
         ``"ground"`` or ``"gravity"``: which statement it makes.
+    own_u_deg : float
+        The part of `u_deg` that the wheel's pose has no share in.
+    of : callable or None
+        The same angle for another pose and camera, so that a doubt of the pose that moves an angle
+        and its level alike is not counted.
     """
 
     angle_deg: float
     u_deg: float
     source: str
     reference: str
+    own_u_deg: float = 0.0
+    of: Angle | None = None
 
 
 def from_gravity(fit: WheelFit, gravity: Array, u_deg: float = GRAVITY_U_DEG) -> Level | None:
@@ -88,7 +96,7 @@ def from_plumb_line(
     that plane's cut with the wheel's plane is upright.  The axle's lean is in the doubt.
     """
 
-    def at(points: Array, lean_deg: float) -> Callable[[CirclePose, Camera], float]:
+    def at(points: Array, lean_deg: float) -> Angle:
         def angle(pose: CirclePose, camera: Camera) -> float:
             rays = camera.rays(points)
             x, y, _z = pose.frame
@@ -119,7 +127,7 @@ def from_ground_taps(
         How far behind the flange's plane (negative in front) the sidewall meets the ground there.
     """
 
-    def at(points: Array, depth: float) -> Callable[[CirclePose, Camera], float]:
+    def at(points: Array, depth: float) -> Angle:
         def angle(pose: CirclePose, camera: Camera) -> float:
             a, b = pose.meet(camera.rays(points), depth)
             run = b - a if b[0] > a[0] else a - b
@@ -139,9 +147,7 @@ def from_ground_taps(
     return _level(fit, here, parts, "ground contact, two taps", "ground")
 
 
-def _taps(
-    fit: WheelFit, at: Callable[[Array], Callable[[CirclePose, Camera], float]], px: Array, u_px: float
-) -> list[float]:
+def _taps(fit: WheelFit, at: Callable[[Array], Angle], px: Array, u_px: float) -> list[float]:
     """Contribution of each coordinate of each tap, degrees."""
     here = at(px)(fit.pose, fit.camera)
     parts = []
@@ -152,13 +158,22 @@ def _taps(
     return parts
 
 
-def _level(
-    fit: WheelFit,
-    angle: Callable[[CirclePose, Camera], float],
-    parts: list[float],
-    source: str,
-    reference: str,
-) -> Level:
-    own = fit.solution.variance(fit.gradient(angle))
-    u = float(np.sqrt(own + sum(part * part for part in parts)))
-    return Level(angle(fit.pose, fit.camera), max(u, _TINY_DEG), source, reference)
+def from_ground_line(fit: WheelFit, angle: Angle, own_u_deg: float, source: str) -> Level:
+    """Return the ground's line as it was read by somebody who knows the tire: its angle for any pose.
+
+    Parameters
+    ----------
+    angle : callable
+        Of pose and camera, degrees in the wheel's frame.
+    own_u_deg : float, > 0
+        Standard uncertainty that the pose has no share in.
+    """
+    return _level(fit, angle, [own_u_deg], source, "ground")
+
+
+def _level(fit: WheelFit, angle: Angle, parts: list[float], source: str, reference: str) -> Level:
+    own = float(np.sqrt(sum(part * part for part in parts)))
+    u = float(np.hypot(np.sqrt(fit.variance(fit.gradient(angle))), own))
+    return Level(
+        angle(fit.pose, fit.camera), max(u, _TINY_DEG), source, reference, max(own, _TINY_DEG), angle
+    )

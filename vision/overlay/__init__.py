@@ -9,9 +9,11 @@ Question -> file: how the sheet is put together and written `sheet`; words of th
 lies on it `window`; marks on the picture `picture`, the dimension `dimension`; magnified ends
 and the map `details`; shape and word of a verdict `verdict_mark`; value against limits
 `limit_scale`; which evidence is usable `marks`; strips, strokes, letters, colours `strip`,
-`strokes`, `lettering`, `palette`.  The bare photo in pieces, for a person to place points on: `tiles`.
+`strokes`, `lettering`, `palette`.  A tire's sheet `tire`, its rows `tire_rows`, marks `tire_marks`,
+details `tire_details`.  The bare photo in pieces, for a person to place points on: `tiles`.
 """
 
 from vision.overlay.sheet import MAX_SIDE_PX, annotate
+from vision.overlay.tire import annotate_tire
 
-__all__ = ["MAX_SIDE_PX", "annotate"]
+__all__ = ["MAX_SIDE_PX", "annotate", "annotate_tire"]

@@ -72,7 +72,7 @@ def annotate(photo: Photo, result: Result, *, unit: str = "mm") -> bytes:
     plan = _fitted(photo, result, marks, unit)
     picture = paint_picture(photo.pixels, plan.view, marks, label_text(result, unit), plan.width)
     strips = [strip.paint() for strip in plan.below if strip.height]
-    return _encoded(np.vstack([plan.head.paint(), picture, *strips]))
+    return encoded(np.vstack([plan.head.paint(), picture, *strips]))
 
 
 def _fitted(photo: Photo, result: Result, marks: Marks, unit: str) -> _Plan:
@@ -98,7 +98,8 @@ def _planned(photo: Photo, result: Result, marks: Marks, unit: str, width: int) 
     return _Plan(width, view, banner(result, width, unit), below)
 
 
-def _encoded(sheet: Image) -> bytes:
+def encoded(sheet: Image) -> bytes:
+    """Return a sheet as a JPEG that calls itself an annotated copy in its EXIF."""
     exif = PilImage.Exif()
     exif[_IMAGE_DESCRIPTION] = COPY
     exif[_SOFTWARE] = "Gearwitness"

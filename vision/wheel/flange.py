@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from vision import notes
 from vision.camera import Camera
-from vision.fit import Observations, Prior, Solution, solve
+from vision.fit import REJECT, Observations, Prior, Solution, solve
 from vision.photo import Photo
 from vision.results import Refusal
 from vision.scale.model import CameraKnowledge
@@ -25,6 +25,10 @@ COUNT = 240  # points about the circle
 MIN_SHARE = 1 / 3  # 120° of the flange
 MIN_KEPT = 0.8
 MAX_CHI2 = 9.0
+WAVES = "flange's edge as it is"
+MOST_WAVES = 8  # about the circle
+WAVE_PX = 0.1  # standard uncertainty of each: what the real rim of tests/vision/wheel/test_real_rim.py shows
+MOST_TURN = float(np.radians(2.5))
 _FOCAL, _K1, _RADIUS, SIZE = 5, 6, 7, 8
 STEPS = np.array([1e-3, 1e-3, 1e-3, 1e-6, 1e-6, 1e-6, 1e-6, 1e-3])
 
@@ -41,12 +45,24 @@ class WheelFit:
     solution : Solution
     camera0 : Camera
     edge : EdgePoints
+    waves : (8, M) array
+        What each slow wave of the edge about the circle does to the parameters, for one standard uncertainty.
     """
 
     guess: CirclePose
     solution: Solution
     camera0: Camera
     edge: EdgePoints
+    waves: Array
+
+    def variance_by_source(self, gradient: Array) -> dict[str, float]:
+        """Split the variance of a quantity with this gradient (8,) by source, `waves` among them."""
+        parts = self.solution.variance_by_source(gradient)
+        return parts | {WAVES: float(np.sum((gradient @ self.waves) ** 2))}
+
+    def variance(self, gradient: Array) -> float:
+        """Variance of a quantity with this gradient (8,)."""
+        return float(sum(self.variance_by_source(gradient).values()))
 
     def pose_of(self, theta: Array) -> CirclePose:
         """Return the pose for parameters (8,)."""
@@ -85,12 +101,17 @@ class WheelFit:
     @property
     def normal_u_deg(self) -> float:
         """Standard uncertainty of the normal's direction, the larger of its two turns."""
-        turns = self.solution.covariance[3:5, 3:5]
+        turns = (self.solution.covariance + self.waves @ self.waves.T)[3:5, 3:5]
         return float(np.degrees(np.sqrt(np.linalg.eigvalsh(turns)[-1])))
 
 
 def fit_flange(
-    photo: Photo, known: CameraKnowledge, diameter_mm: float, diameter_u_mm: float, rim_px: Array
+    photo: Photo,
+    known: CameraKnowledge,
+    diameter_mm: float,
+    diameter_u_mm: float,
+    rim_px: Array,
+    least_kept: float = MIN_KEPT,
 ) -> tuple[WheelFit, WheelFit] | Refusal:
     """Fit the flange's circle about five or more points tapped on its edge.
 
@@ -101,6 +122,10 @@ def fit_flange(
         Of the visible flange edge, from the leg's data.
     rim_px : (N ≥ 5, 2) array
         Points on the flange's edge, to about 1 % of its size.
+    least_kept : float, 0 to 1
+        Share of the edge found that must lie on one circle.  A caller who holds the circle
+        against something else besides, as `vision.tire` does, may ask for less: a cap's edge
+        close inside the flange spoils half of it.
 
     Returns
     -------
@@ -139,8 +164,11 @@ def fit_flange(
         return Refusal(NAME, notes.FLANGE_NOT_FOUND, "its pose cannot be told")
     fits.sort(key=lambda fit: fit.solution.chi2_per_point["flange edge"])
     best = fits[0].solution
-    if best.kept_share["flange edge"] < MIN_KEPT or best.chi2_per_point["flange edge"] > MAX_CHI2:
-        return Refusal(NAME, notes.FLANGE_NOT_ROUND, f"{best.kept_share['flange edge']:.0%} of its edge fits")
+    kept = best.kept_share["flange edge"]
+    if kept < least_kept or best.chi2_per_point["flange edge"] > MAX_CHI2:
+        return Refusal(NAME, notes.FLANGE_NOT_ROUND, f"{kept:.0%} of its edge fits")
+    if kept * edge.share < MIN_KEPT * MIN_SHARE:
+        return Refusal(NAME, notes.FLANGE_NOT_FOUND, f"{kept * edge.share:.0%} of its edge clear")
     return fits[0], fits[1]
 
 
@@ -175,7 +203,32 @@ def _solve(
         return np.asarray(np.sum((edge.px - lens.project(on)) * edge.normal, axis=1) / edge.sigma)
 
     block = Observations("flange edge", residuals, range(SIZE))
-    return WheelFit(guess, solve(start, STEPS, [block], priors), camera, edge)
+    solution = solve(start, STEPS, [block], priors)
+    return WheelFit(guess, solution, camera, edge, _waves(solution, edge, residuals))
+
+
+def _waves(solution: Solution, edge: EdgePoints, residuals: Callable[[Array], Array]) -> Array:
+    """How slow waves of the edge shift the parameters (8, M): C Jᵀ W h for each wave h.
+
+    Light from one side, a worn lip or a shadow displaces neighbouring points alike, so their
+    number does not make such an error smaller, and on a part of the circle it looks like another pose.
+    """
+    here = residuals(solution.theta)
+    jacobian = np.zeros((len(here), SIZE))
+    for i in range(SIZE):
+        moved = solution.theta.copy()
+        moved[i] += STEPS[i]
+        jacobian[:, i] = (residuals(moved) - here) / STEPS[i]
+    kept = np.abs(here) < REJECT
+    turn = np.arctan2(edge.normal[:, 1], edge.normal[:, 0])
+    waves = [np.ones(len(turn))]
+    for k in range(1, MOST_WAVES + 1):
+        waves += [np.cos(k * turn), np.sin(k * turn)]
+    h = WAVE_PX * np.column_stack(waves) / edge.sigma[:, None]
+    effect = solution.covariance @ jacobian[kept].T @ h[kept]
+    # Square on the turn goes with the wave's root: its linear effect would grow without end.
+    turn_by = np.linalg.norm(effect[3:5], axis=0)
+    return np.asarray(effect * np.minimum(1.0, MOST_TURN / np.maximum(turn_by, 1e-12)))
 
 
 def camera_points(pose: CirclePose, xy_mm: Array) -> Array:

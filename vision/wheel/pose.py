@@ -46,9 +46,11 @@ class CirclePose:
         The frame is only a place to count angles from: level is measured in it, not assumed by it.
         """
         z = -self.normal
-        x = np.cross([0.0, 1.0, 0.0], z)
-        x = x / np.linalg.norm(x)
-        return np.array([x, np.cross(z, x), z])
+        # x = (0, 1, 0) × z and y = z × x, written out: this is asked for thousands of times.
+        a, b, c = (float(v) for v in z)
+        size = float(np.hypot(a, c))
+        p, q = c / size, -a / size
+        return np.array([[p, 0.0, q], [b * q, c * p - a * q, -b * p], z])
 
     def points(self, azimuth: Array) -> Array:
         """Return points (N, 3) of the circle; azimuth (rad) 0 is the frame's x, positive towards y."""

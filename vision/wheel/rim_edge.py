@@ -20,7 +20,7 @@ class EdgePoints:
     """Points (N, 2) px with the unit normals (N, 2) across the edge, outward, and sd (N,) px.
 
     `share` is the part of the circle's course that gave a point, `polarity` +1 where the
-    edge turns brighter outward and −1 where it turns darker.
+    edge turns brighter outward and −1 where it turns darker.  `blur_px` is the edge-spread sigma.
     """
 
     px: Array
@@ -28,6 +28,7 @@ class EdgePoints:
     sigma: Array
     share: float
     polarity: float
+    blur_px: float = float("nan")
 
 
 def edge_points(photo: Photo, camera: Camera, pose: CirclePose, reach_px: float, count: int) -> EdgePoints:
@@ -73,7 +74,8 @@ def edge_points(photo: Photo, camera: Camera, pose: CirclePose, reach_px: float,
     good &= np.sign(rise) == polarity
     px = middle + steps.position[:, None] * across
     sigma = np.hypot(steps.sigma, SYSTEMATIC_PX)
-    return EdgePoints(px[good], across[good], sigma[good], float(good.mean()), polarity)
+    blur = float(np.median(steps.blur[good])) if good.any() else float("nan")
+    return EdgePoints(px[good], across[good], sigma[good], float(good.mean()), polarity, blur)
 
 
 def _rough_places(grey: Array, t: Array, reach: float, inside: NDArray[np.bool_]) -> tuple[Array, float]:

@@ -1,0 +1,106 @@
+"""`gearwitness measure tire PHOTO --leg LEG.toml …`: one photo, one tire, several results."""
+
+import argparse
+import json
+from pathlib import Path
+
+from app import console
+from app.commands.files import check_picture_out, load_photo, write_whole
+from app.commands.tire_words import describe_tire
+from app.errors import UsageError
+from app.measuring.tire_request import Points, TireRequest
+from vision.camera_file import load_camera
+from vision.leg import load_leg
+from vision.results import Reading, to_json
+
+READING, REFUSED = 0, 3
+TEXT = "the tire: its line against level, its slip on the rim, its diameter and how far it is squashed"
+
+
+def configure(kinds: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add `tire` to what `measure` measures."""
+    tire = kinds.add_parser("tire", help=TEXT, description=f"Measure {TEXT}.", allow_abbrev=False)
+    tire.set_defaults(run=run)
+    add = tire.add_argument
+    add("photo", type=Path, metavar="PHOTO", help="the original JPEG, HEIC or PNG file")
+    add("--leg", type=Path, required=True, metavar="LEG.toml", help="the leg's data")
+    add("--accept-units", action="store_true", help="take values of LEG.toml that look like another unit")
+    add("--camera", type=Path, metavar="CAMERA.json", help="the camera's calibration")
+    add(
+        "--rim", type=_point, nargs="+", metavar="X,Y",
+        help="five or more points around the flange's outer edge, in px of the upright photo, "
+        "where the wheel is not found by itself",
+    )  # fmt: skip
+    add(
+        "--ground", type=_point, nargs=2, metavar="X,Y",
+        help="two points on the line where the tire meets the ground, near its middle",
+    )  # fmt: skip
+    add("--plumb", type=_point, nargs=2, metavar="X,Y", help="two points on a plumb line beside the wheel")
+    add("--json", action="store_true", help="print the results as JSON")
+    add(
+        "--annotated", type=Path, metavar="OUT.jpg",
+        help="write a copy of the photo with the results drawn on it",
+    )  # fmt: skip
+
+
+def run(options: argparse.Namespace) -> int:
+    """Measure, write the annotated copy, print the results; return the exit status.
+
+    Raises
+    ------
+    GearwitnessError
+        Wrong use, or a photo or data that cannot be read: nothing has been printed.
+    """
+    if options.annotated is not None:
+        inputs = [options.photo, options.leg, options.camera]
+        check_picture_out(options.annotated, [path for path in inputs if path is not None])
+    request = _request(options)
+    photo = load_photo(options.photo)
+    found = request.measure(photo)
+    if options.annotated is not None:
+        from vision.overlay import annotate_tire  # noqa: PLC0415 - drawing is loaded only where it is asked for
+
+        write_whole(options.annotated, annotate_tire(photo, found.results, found.level_from))
+    if options.json:
+        told = {"results": [to_json(result) for result in found.results], "level_from": found.level_from}
+        console.say(json.dumps(told, allow_nan=False))
+    else:
+        console.say(describe_tire(found, request.leg))
+    return READING if all(isinstance(result, Reading) for result in found.results) else REFUSED
+
+
+def _request(options: argparse.Namespace) -> TireRequest:
+    leg = load_leg(options.leg, accept_units=options.accept_units)
+    leg.require_tire()
+    rim: Points | None = None if options.rim is None else tuple(options.rim)
+    if rim is not None and len(rim) < 5:
+        msg = f"--rim takes five points or more around the flange's outer edge, {len(rim)} came"
+        raise UsageError(msg)
+    return TireRequest(
+        leg,
+        camera=None if options.camera is None else load_camera(options.camera),
+        rim_px=rim,
+        ground_px=_two(options.ground, "--ground"),
+        plumb_px=_two(options.plumb, "--plumb"),
+    )
+
+
+def _two(points: list[tuple[float, float]] | None, option: str) -> Points | None:
+    if points is None:
+        return None
+    (x0, y0), (x1, y1) = points
+    if abs(x1 - x0) + abs(y1 - y0) < 8:
+        msg = f"{option} takes two points that lie apart, these are less than 8 px from each other"
+        raise UsageError(msg)
+    return tuple(points)
+
+
+def _point(text: str) -> tuple[float, float]:
+    try:
+        x, y = (float(part) for part in text.split(","))
+    except ValueError:
+        x = y = float("nan")
+    if not (abs(x) < 1e5 and abs(y) < 1e5):  # also where one is not a number
+        msg = f"{text!r} is no point: write its place in px as X,Y, for example 1520,880"
+        raise argparse.ArgumentTypeError(msg)
+    return x, y

@@ -1,0 +1,60 @@
+"""All that is told to the tire measurement beside the photo."""
+
+from dataclasses import dataclass
+
+import vision.tire
+from app.errors import UsageError
+from vision.camera_file import CameraFile
+from vision.leg import Leg
+from vision.photo import Photo
+from vision.tire import TireMeasurement, Told
+
+Points = tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True)
+class TireRequest:
+    """What is known of one leg's tire and the camera, and what a person showed on the photo.
+
+    Attributes
+    ----------
+    rim_px, ground_px, plumb_px : tuple of (x, y), px of the upright photo, or None
+        Points around the flange's edge (five or more), two at the ground contact, two on a plumb line.
+    """
+
+    leg: Leg
+    camera: CameraFile | None = None
+    rim_px: Points | None = None
+    ground_px: Points | None = None
+    plumb_px: Points | None = None
+
+    def measure(self, photo: Photo) -> TireMeasurement:
+        """Return what was asked of the tire on a photo.
+
+        Raises
+        ------
+        CameraError
+            The calibration is of another camera or picture size.
+        LegError
+            The leg's data lacks what the measurement needs.
+        UsageError
+            A point lies outside the photo.
+        """
+        facts = photo.facts
+        for name, points in (
+            ("--rim", self.rim_px),
+            ("--ground", self.ground_px),
+            ("--plumb", self.plumb_px),
+        ):
+            for x, y in points or ():
+                if not (0 <= x < facts.width_px and 0 <= y < facts.height_px):
+                    msg = (
+                        f"{name} {x:g},{y:g} lies outside the photo, which is {facts.width_px} × "
+                        f"{facts.height_px} px: give px of the upright photo"
+                    )
+                    raise UsageError(msg)
+        fitted = self.camera and self.camera.check_fits(
+            facts.make, facts.model, facts.width_px, facts.height_px
+        )
+        told = Told.of(self.rim_px, self.ground_px, self.plumb_px)
+        return vision.tire.measure_tire(photo, self.leg, camera=fitted, told=told)

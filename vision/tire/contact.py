@@ -1,0 +1,323 @@
+"""Where the tire meets the ground: the contact's front line, its angle, and the axle's height above it.
+
+The line is searched as the topmost long step from rubber to ground under the wheel, in log light, over
+directions and distances from the axle; then it is read at full size in the contact's middle half, where
+it is straight (its ends bend away from the camera: 0.8° and more over the whole patch).
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import median_filter
+
+from vision.camera import Camera
+from vision.edges import fit_steps, sample
+from vision.photo import Photo
+from vision.tire.light import light_at, pixels_of
+from vision.tire.profile import Ground, Shape, contact_width_share, to_camera
+from vision.wheel import CirclePose
+
+Array = NDArray[np.float64]
+
+TURN_DEG = 24.0  # of down against the picture's down, where nothing tells it
+_SMOOTH_MM = 11.0  # steps of things narrower than half of this, such as a painted line, do not count
+_WINDOW_MM = 9
+_FAR_MM = (11.0, 22.0)  # where a step must have stayed one
+_LEAST_STEP = 0.16  # of ln(light)
+_RIVAL = 0.2  # of the strongest step: a contact in shadow is faint
+MOST_FLAT, LEAST_FLAT = 0.22, 0.03  # of the section's height: left at most squashed, and taken at least
+MIDDLE_HALF = 0.43  # of half the chord: the contact's middle half
+LIP_U_MM = 2.0  # how far behind the contact's edge the last rubber is seen, judged
+ONE_ENDED_U_DEG = 0.08  # a contact whose two ends lie at different depths, judged
+
+
+@dataclass(frozen=True)
+class Contact:
+    """The contact line as read.
+
+    Attributes
+    ----------
+    px : (N, 2) array
+        Points on it.
+    along_mm : (N,) array
+        Their places along the ground from under the axle.
+    sigma_mm : float
+        Standard deviation of a point about the line, in the wheel's plane.
+    ground : Ground
+        As read with the nominal shape.
+    share : float
+        Part of the middle half that gave a point.
+    step : float
+        ln(light) across it.
+    """
+
+    px: Array
+    along_mm: Array
+    sigma_mm: float
+    ground: Ground
+    share: float
+    step: float
+
+
+def contact_depth(shape: Shape, distance: float, along: Array) -> Array:
+    """Return the depth z (N,) mm of the contact's front edge at places along (N,) it, behind the flange."""
+    _, high, half_width, depth = shape.section
+    share = contact_width_share(shape, distance)
+    half_length = max(shape.contact_length * np.sqrt(max(high**2 - distance**2, 1.0)), 1.0)
+    off = np.clip(np.abs(along) / half_length, 0, 0.95)
+    return np.asarray(depth - share * half_width * (1 - off**2.25) ** (1 / 2.25))
+
+
+def find_contact(
+    photo: Photo, camera: Camera, pose: CirclePose, shape: Shape, down: Array | None
+) -> Contact | None:
+    """Find the contact line; None where no step runs along under the wheel.
+
+    Parameters
+    ----------
+    down : (2,) array or None
+        Unit vector in the wheel's plane, downward to about 5°, where something tells it.
+    """
+    for ground, polarity in _search(photo, camera, pose, shape, down):
+        found = _refined(photo, camera, pose, shape, ground, polarity)
+        if found is not None:
+            return found
+    return None
+
+
+def _refined(
+    photo: Photo, camera: Camera, pose: CirclePose, shape: Shape, ground: Ground, polarity: float
+) -> Contact | None:
+    found: Contact | None = None
+    # The second time nearer by: a painted line a little above has steps of its own.
+    for reach_mm in (5.0, 2.5, 2.5):
+        found = _read(photo, camera, pose, shape, ground, polarity, reach_mm)
+        if found is None:
+            return None
+        ground = found.ground
+    # What was found on a grid may have been drawn to something else beside it.
+    return found if _parts_tire_and_ground(photo, camera, pose, shape, ground, polarity, 1.0) else None
+
+
+def _search(
+    photo: Photo, camera: Camera, pose: CirclePose, shape: Shape, down: Array | None
+) -> Iterator[tuple[Ground, float]]:
+    """Give the steps that may be the contact, the topmost first, with their polarity."""
+    first = 0.0 if down is None else float(np.degrees(np.arctan2(down[0], down[1])))
+    reach = TURN_DEG if down is None else 6.0
+    turn = np.radians(first + np.arange(-reach, reach + 0.1, 1.5))
+    outside = shape.outside_diameter / 2
+    height = outside - shape.flange_radius
+    distance = np.arange(
+        shape.flange_radius + MOST_FLAT * height - _WINDOW_MM, outside - LEAST_FLAT * height + _WINDOW_MM, 1.0
+    )
+    along = np.linspace(-0.2, 0.2, 21) * outside
+    t, u, d = np.meshgrid(turn, along, distance, indexing="ij")
+    x = np.sin(t) * d + np.cos(t) * u
+    y = np.cos(t) * d - np.sin(t) * u
+    nominal = 0.8 * outside + 0.2 * shape.flange_radius
+    z = np.full(x.shape, float(contact_depth(shape, nominal, np.zeros(1))[0]))
+    light = light_at(photo, pixels_of(camera, pose, np.stack([x, y, z], axis=-1)), 0.3)
+    if light is None:
+        return
+    grey = np.log(light.mean(axis=3) + 0.004)
+    grey = median_filter(grey, (1, 3, int(_SMOOTH_MM)), mode="nearest")
+    total = np.cumsum(np.pad(grey, ((0, 0), (0, 0), (1, 0))), axis=2)
+    k = np.arange(_WINDOW_MM, len(distance) - _WINDOW_MM)
+    rise = (total[:, :, k + _WINDOW_MM] - 2 * total[:, :, k] + total[:, :, k - _WINDOW_MM]) / _WINDOW_MM
+    # What runs along is a step in most columns at once.
+    up, dark = np.quantile(rise, 0.25, axis=1), -np.quantile(rise, 0.75, axis=1)
+    strongest = max(float(up.max()), float(dark.max()))
+    if strongest < _LEAST_STEP:
+        return
+    found: list[tuple[float, float, Ground]] = []
+    for polarity, score in ((1.0, up), (-1.0, dark)):
+        over = score.max(axis=0)
+        for i in range(1, len(over) - 1):
+            peak = over[i] >= over[i - 1] and over[i] > over[i + 1]
+            if peak and over[i] > max(_RIVAL * strongest, 0.7 * _LEAST_STEP):
+                a = turn[int(np.argmax(score[:, i]))]
+                ground = Ground(np.array([np.sin(a), np.cos(a)]), float(distance[k[i]]) - 0.5)
+                found.append((ground.distance, polarity, ground))
+    for _, polarity, ground in sorted(found, key=lambda one: one[0]):
+        if _parts_tire_and_ground(photo, camera, pose, shape, ground, polarity, 5.0):
+            yield ground, polarity
+
+
+def _parts_tire_and_ground(
+    photo: Photo,
+    camera: Camera,
+    pose: CirclePose,
+    shape: Shape,
+    ground: Ground,
+    polarity: float,
+    loose: float,
+) -> bool:
+    """Whether a step within `loose` mm is one from rubber to ground.
+
+    It is sharp (shading is not), it stays as light or dark as it became (a painted line does not), and it
+    ends with the tire (a shadow's edge on the ground goes on beside it).
+    """
+    chord = float(np.sqrt(max((shape.outside_diameter / 2) ** 2 - ground.distance**2, 1.0)))
+    right = np.array([ground.down[1], -ground.down[0]])
+    z = float(contact_depth(shape, ground.distance, np.zeros(1))[0])
+    most = (_FAR_MM[1] + 6) * max(shape.outside_diameter / 500.0, 1.0)
+    off = np.arange(-most, most + 0.1, 0.5)
+
+    def profile(first: float, last: float) -> Array | None:
+        u = np.linspace(first, last, 24) * chord
+        xy = u[:, None, None] * right + (ground.distance + off)[None, :, None] * ground.down
+        points = np.concatenate([xy, np.full((*xy.shape[:2], 1), z)], axis=2)
+        light = light_at(photo, pixels_of(camera, pose, points), 0.0)
+        return None if light is None else polarity * np.median(np.log(light.mean(axis=2) + 0.004), axis=0)
+
+    def step(log: Array, first: float, last: float, at: float = 0.0) -> float:
+        after = (off - at >= first) & (off - at <= last)
+        before = (at - off >= first) & (at - off <= last)
+        return float(np.median(log[after]) - np.median(log[before]))
+
+    # On the grid a large tire's line may be turned by some mm from end to end.
+    size = max(shape.outside_diameter / 500.0, 1.0) if loose > 2 else 1.0
+    inside = profile(-0.4, 0.4)
+    if inside is None:
+        return False
+    # Found on a grid: the step itself may lie a few mm beside.
+    reach = np.arange(-loose * size, loose * size + 0.1, 0.5)
+    shift = float(max(reach, key=lambda at: step(inside, size, 4.0 * size, float(at))))
+    close = step(inside, size, 4.0 * size, shift)
+    middle = step(inside, 5.0 * size, 10.0 * size, shift)
+    far = step(inside, _FAR_MM[0] * size, _FAR_MM[1] * size, shift)
+    if close < 0.6 * _LEAST_STEP or close < 0.5 * middle or min(middle, far) < 0.5 * close:
+        return False
+    near = shift + np.arange(-2.5, 2.6, 0.5)
+    beside = [
+        max(step(log, size, 4.0 * size, float(at)) for at in near) > 0.6 * close
+        for part in ((-1.55, -1.2), (1.2, 1.55)) if (log := profile(*part)) is not None
+    ]  # fmt: skip
+    # On one side only it may be a shadow's edge that crosses the contact's line there.
+    return not (beside and all(beside))
+
+
+def _read(
+    photo: Photo, camera: Camera, pose: CirclePose, shape: Shape, ground: Ground, polarity: float,
+    reach_mm: float,
+) -> Contact | None:  # fmt: skip
+    chord = np.sqrt(max((shape.outside_diameter / 2) ** 2 - ground.distance**2, 1.0))
+    half = MIDDLE_HALF * float(chord)
+    along = np.linspace(-half, half, 121)
+    right = np.array([ground.down[1], -ground.down[0]])
+    xy = ground.distance * ground.down + along[:, None] * right
+    z = contact_depth(shape, ground.distance, along)
+    at = camera.project(to_camera(pose, np.column_stack([xy, z])))
+    below = camera.project(to_camera(pose, np.column_stack([xy + ground.down, z])))
+    scale = float(np.median(np.linalg.norm(below - at, axis=1)))  # px per mm
+    normal = (below - at) / np.linalg.norm(below - at, axis=1, keepdims=True)
+    reach = max(0.8 * reach_mm + 1.0, reach_mm * scale)
+    t = np.arange(-reach - 8, reach + 8.01, 0.5)
+    height, width = photo.pixels.shape[:2]
+    px = at[:, None, :] + t[None, :, None] * normal[:, None, :]
+    inside = ((px > 0) & (px < np.array([width - 1, height - 1]))).all(axis=(1, 2))
+    if inside.sum() < 40:
+        return None
+    low = np.maximum(np.floor(px.min(axis=(0, 1))) - 1, 0).astype(int)
+    high = np.minimum(np.ceil(px.max(axis=(0, 1))) + 2, [width, height]).astype(int)
+    image = photo.linear(int(low[0]), int(low[1]), int(high[0]), int(high[1]))
+    grey = sample(image, px[..., 0] - low[0], px[..., 1] - low[1]).mean(axis=2)
+    # Neighbours share their light: gravel is as rough as the step is high.
+    grey = np.apply_along_axis(lambda column: np.convolve(column, np.ones(5) / 5, "same"), 0, grey)
+    log = np.log(grey + 0.004)
+    k = 8
+    total = np.cumsum(np.pad(log, ((0, 0), (1, 0))), axis=1)
+    n = np.arange(k, len(t) - k)
+    rise = polarity * (total[:, n + k] - 2 * total[:, n] + total[:, n - k]) / k
+    allowed = np.abs(t[n]) <= reach
+    start = t[n][allowed][np.argmax(rise[:, allowed], axis=1)] - 0.25
+    steps = fit_steps(polarity * grey, t, start, 1.5, 6.0, free_blur=True)
+    height_ln = rise[:, allowed].max(axis=1)
+    good = steps.good & inside & (height_ln > 0.5 * float(np.median(height_ln))) & (steps.blur < 5)
+    good &= (np.arange(len(along)) > 2) & (np.arange(len(along)) < len(along) - 3)
+    if good.sum() < 30:
+        return None
+    points = at + steps.position[:, None] * normal
+    return _fitted(camera, pose, shape, ground, points[good], float(good.mean()), float(np.median(height_ln)))
+
+
+def _fitted(
+    camera: Camera, pose: CirclePose, shape: Shape, ground: Ground, px: Array, share: float, step: float
+) -> Contact | None:
+    keep = np.ones(len(px), np.bool_)
+    along, off = ground_places(camera, pose, shape, ground, px)
+    curve = curve_prior(camera, pose, ground, px)
+    line = np.zeros(3)
+    for _ in range(6):
+        line, _ = straight(along[keep], off[keep], curve)
+        left = np.abs(off - np.polyval(line, along))
+        keep = left < max(3 * 1.4826 * float(np.median(left)), 0.15)
+    if keep.mean() < 0.5:
+        return None
+    left = (off - np.polyval(line, along))[keep]
+    turn = float(np.arctan(line[1]))
+    c, s = np.cos(turn), np.sin(turn)
+    right = np.array([ground.down[1], -ground.down[0]])
+    down = c * ground.down - s * right
+    # The line's foot under the axle, across the line itself.
+    found = Ground(np.asarray(down / np.linalg.norm(down)), float((ground.distance + line[2]) * c))
+    return Contact(px[keep], along[keep], float(np.std(left)), found, share * float(keep.mean()), step)
+
+
+def straight(along: Array, off: Array, curve: float) -> tuple[Array, Array]:
+    """Fit a line that may bow a little: its bow, slope and foot (3,), and the inverse normal matrix (3, 3).
+
+    How the contact's edge bends away is known roughly only, and what is left would turn a line
+    through points that lie to one side.  `curve` is the standard uncertainty of the bow, 1/mm.
+    """
+    columns = np.column_stack([along**2, along, np.ones(len(along))])
+    # One point in 6 mm tells something of its own, to 0.2 mm: that is what the prior is weighed against.
+    each = max(6.0 * len(along) / max(float(np.ptp(along)), 6.0), 1.0) * 0.2**2
+    normal = columns.T @ columns / each
+    normal[0, 0] += 1 / curve**2
+    inverse = np.linalg.inv(normal)
+    return np.asarray(inverse @ (columns.T @ off) / each), np.asarray(inverse)
+
+
+def curve_prior(camera: Camera, pose: CirclePose, ground: Ground, px: Array) -> float:
+    """Return the standard uncertainty (1/mm) of the bow that is left in a contact line."""
+    ray = camera.rays(px).mean(axis=0)
+    x, y, z = pose.frame
+    slope = abs(float(ray @ (ground.down[0] * x + ground.down[1] * y)) / float(ray @ z))
+    # The edge's depth at the middle half's ends is known to 2 mm, judged.
+    half = max(0.25 * ground.distance, 10.0)
+    return max(2.0 * slope, 0.1) / half**2
+
+
+def ground_places(
+    camera: Camera, pose: CirclePose, shape: Shape, ground: Ground, px: Array
+) -> tuple[Array, Array]:
+    """Return places (N,) mm along the ground, and below it, of pixels (N, 2) on the contact's edge."""
+    right = np.array([ground.down[1], -ground.down[0]])
+    rays = camera.rays(px)
+    along = np.zeros(len(px))
+    for _ in range(3):
+        z = contact_depth(shape, ground.distance, along)
+        x, y, axle = pose.frame
+        t = (pose.centre @ axle + z) / (rays @ axle)
+        p = t[:, None] * rays - pose.centre
+        xy = np.column_stack([p @ x, p @ y])
+        along = xy @ right
+    return along, xy @ ground.down - ground.distance
+
+
+def contact_line(contact: Contact, camera: Camera, pose: CirclePose, shape: Shape) -> tuple[float, float]:
+    """Return the ground's angle (deg, counter-clockwise, in the wheel's frame) and the axle's height (mm)."""
+    along, off = ground_places(camera, pose, shape, contact.ground, contact.px)
+    if len(along) == 2:
+        slope, foot = np.polyfit(along, off, 1)
+    else:
+        (_, slope, foot), _ = straight(along, off, curve_prior(camera, pose, contact.ground, contact.px))
+    turn = float(np.arctan(slope))
+    down = contact.ground.down
+    # Level runs across down; the frame's y is down, so a positive turn below the ground is clockwise.
+    angle = float(np.degrees(np.arctan2(down[0], down[1]) - turn))
+    return angle, float((contact.ground.distance + foot) * np.cos(turn))

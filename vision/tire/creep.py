@@ -1,0 +1,278 @@
+"""The slip mark: its parts on tire and rim found and told apart, and how far they stand off each other.
+
+The mark is one stripe painted across the edge where tire and rim meet.  Around the
+wheel the ring just inside the flange's edge and the ring just outside it are searched for places of another
+colour or brightness; a part on the tire and one on the rim belong together where they look alike.
+Slip is read where both meet the flange edge: there the sidewall lies in the flange's plane.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import median_filter
+
+from vision import notes
+from vision.camera import Camera
+from vision.edges import fit_steps
+from vision.photo import Photo
+from vision.results import Refusal
+from vision.tire.light import light_at, pixels_of
+from vision.tire.mark_parts import NAME, Part, apart, choose
+from vision.tire.profile import Ground, Shape, depth_at, meet
+from vision.wheel import CirclePose
+
+Array = NDArray[np.float64]
+
+FROM_EDGE_MM, TO_EDGE_MM = 2.5, 16.0  # of the rings that are searched, off the flange edge
+STEP_DEG = 0.2
+COLOURED = 0.45  # ln(red / green) or ln(green / blue) against the ring's own
+BRIGHTER = 0.9  # ln(light) against the ring's own, for a mark without colour
+NARROWEST_MM, WIDEST_MM = 5.0, 70.0
+PAINT_U_MM = 0.25  # how straight a hand paints a mark over the edge, judged
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A mark read.
+
+    Attributes
+    ----------
+    tire_px, rim_px : (N, 2), (M, 2) arrays
+        Points along the middle of each part.
+    tire, rim : Part
+    scatter_mm : float
+        Of points about the two courses.
+    remnants : tuple of Part
+        Fainter pieces away from the mark.
+    """
+
+    tire_px: Array
+    rim_px: Array
+    tire: Part
+    rim: Part
+    scatter_mm: float
+    remnants: tuple[Part, ...]
+
+
+def find_mark(
+    photo: Photo, camera: Camera, pose: CirclePose, shape: Shape, ground: Ground | None, px_per_mm: float
+) -> Mark | Refusal:
+    """Find the one mark whose slip can be read.
+
+    Returns
+    -------
+    Mark or Refusal
+        Named ``creep``: no mark, one part only, or several that could be meant.
+    """
+    tire = _parts(photo, camera, pose, shape, ground, "tire")
+    rim = _parts(photo, camera, pose, shape, ground, "rim")
+    if tire is None or rim is None:
+        return Refusal(NAME, notes.MARK_NOT_FOUND, "the flange's edge is not all in the photo")
+    chosen = choose(tire, rim)
+    if isinstance(chosen, Refusal):
+        return chosen
+    one, other, remnants = chosen
+    courses = [_course(photo, camera, pose, shape, ground, part, px_per_mm) for part in (one, other)]
+    if courses[0] is None or courses[1] is None:
+        side = "tire" if courses[0] is None else "rim"
+        return Refusal(NAME, notes.MARK_NOT_FOUND, f"its sides on the {side} are not clear")
+    mark = Mark(courses[0], courses[1], one, other, 0.0, remnants)
+    _, scatter = _offsets(mark, pose, camera, shape, ground)
+    return Mark(courses[0], courses[1], one, other, scatter, remnants)
+
+
+def _ring_points(shape: Shape, ground: Ground | None, on: str, clock: Array, off: Array) -> Array:
+    """Points (len(clock), len(off), 3) of the wheel's frame at distances off the flange edge."""
+    r = shape.flange_radius + (off if on == "tire" else -off)
+    x = np.sin(clock)[:, None] * r[None, :]
+    y = -np.cos(clock)[:, None] * r[None, :]
+    z = np.zeros_like(x)
+    if on == "tire":
+        z = depth_at(shape, ground, x.ravel(), y.ravel()).reshape(x.shape)
+    return np.stack([x, y, z], axis=-1)
+
+
+def _parts(
+    photo: Photo, camera: Camera, pose: CirclePose, shape: Shape, ground: Ground | None, on: str
+) -> list[Part] | None:
+    clock = np.radians(np.arange(0, 360, STEP_DEG))
+    off = np.arange(FROM_EDGE_MM, TO_EDGE_MM + 0.1, 1.5)
+    light = light_at(photo, pixels_of(camera, pose, _ring_points(shape, ground, on, clock, off)), 0.4)
+    if light is None:
+        return None
+    ring = np.median(light[:, : len(off) // 2 + 2], axis=1)  # nearest the edge: marks may be short
+    log = np.log(ring + 0.004)
+    feature = np.column_stack([log[:, 0] - log[:, 1], log[:, 1] - log[:, 2], log.mean(axis=1)])
+    window = round(110 / STEP_DEG) | 1
+    base = np.column_stack([median_filter(f, window, mode="wrap") for f in feature.T])
+    back = np.column_stack([median_filter(c, window, mode="wrap") for c in ring.T])
+    off_base = feature - base
+    noise = 1.4826 * np.median(np.abs(off_base), axis=0)
+    colour = np.abs(off_base[:, :2]).max(axis=1)
+    bright = np.abs(off_base[:, 2])
+    is_colour = colour > max(COLOURED, 6 * float(noise[:2].max()))
+    is_bright = bright > max(BRIGHTER, 6 * float(noise[2]))
+    parts = _segments(on, is_colour, off_base, ring, back, shape, True)
+    return parts + [
+        part
+        for part in _segments(on, is_bright & ~is_colour, off_base, ring, back, shape, False)
+        if all(abs(apart(part.clock_deg, other.clock_deg)) > 4 for other in parts)
+    ]
+
+
+def _segments(
+    on: str, mask: NDArray[np.bool_], feature: Array, ring: Array, back: Array, shape: Shape, coloured: bool
+) -> list[Part]:
+    n = len(mask)
+    if mask.all() or not mask.any():
+        return []
+    start = int(np.flatnonzero(~mask)[0])
+    turned = np.roll(mask, -start)
+    # Gaps of half a degree are dirt.
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], turned, [False]]).astype(int)))
+    runs = [[int(a), int(b)] for a, b in edges.reshape(-1, 2)]
+    joined: list[list[int]] = []
+    for run in runs:
+        if joined and run[0] - joined[-1][1] <= round(0.6 / STEP_DEG):
+            joined[-1][1] = run[1]
+        else:
+            joined.append(run)
+    parts = []
+    for a, b in joined:
+        width = np.radians((b - a) * STEP_DEG) * shape.flange_radius
+        if not NARROWEST_MM <= width <= WIDEST_MM:
+            continue
+        index = (np.arange(a, b) + start) % n
+        core = index[len(index) // 5 : max(len(index) - len(index) // 5, len(index) // 5 + 1)]
+        middle = ((a + b - 1) / 2 + start) * STEP_DEG % 360
+        colour = np.median(feature[core], axis=0)
+        strength = float(np.linalg.norm(np.median(ring[core], axis=0) - np.median(back[core], axis=0)))
+        parts.append(
+            Part(
+                on, float(middle), float(width), colour, strength, coloured,
+                np.median(ring[core], axis=0), np.median(back[core], axis=0),
+            )
+        )  # fmt: skip
+    return parts
+
+
+def _course(
+    photo: Photo,
+    camera: Camera,
+    pose: CirclePose,
+    shape: Shape,
+    ground: Ground | None,
+    part: Part,
+    px_per_mm: float,
+) -> Array | None:
+    """Points (N, 2) px along the middle of a part, from its two sides, row by row from the flange edge."""
+    off = np.arange(1.5, 24.0, 0.5)
+    half = part.width_mm / 2 + max(8.0, 7.0 / px_per_mm)
+    step = float(np.clip(0.5 / px_per_mm, 0.12, 0.5))
+    s = np.arange(-half, half + step, step)
+    clock = np.radians(part.clock_deg) + s / shape.flange_radius
+    points = _ring_points(shape, ground, part.on, clock, off).transpose(1, 0, 2)
+    light = light_at(photo, pixels_of(camera, pose, points), 0.3)
+    if light is None:
+        return None
+    change = part.own - part.ring
+    scalar = (light - part.ring) @ change / float(change @ change)  # 0 beside the mark, 1 on it
+    kernel = np.ones(3) / 3
+    scalar = np.apply_along_axis(lambda c: np.convolve(c, kernel, "valid"), 0, scalar)
+    off = off[1:-1]
+    core = np.abs(s) < 0.3 * part.width_mm
+    filled = np.median(scalar[:, core], axis=1)
+    good = filled > 0.6
+    if not good[: len(good) // 3].any():
+        return None
+    # The part reaches from the edge outward without a gap.
+    first = int(np.argmax(good))
+    end = first
+    while end < len(good) and good[end : end + 4].any():
+        end += 1
+    rows = np.arange(first, end)[good[first:end]]
+    if len(rows) < 6:
+        return None
+    found = [_side(scalar[rows], s, sign, part.width_mm, step, px_per_mm) for sign in (-1.0, 1.0)]
+    sides = [side for side in found if side is not None]
+    if len(sides) < 2:
+        return None
+    (left, ok_left), (right, ok_right) = sides
+    middle, width = (left + right) / 2, right - left
+    ok = ok_left & ok_right
+    if ok.any():
+        ok &= np.abs(width - np.median(width[ok])) < max(0.12 * part.width_mm, 1.0)
+    if ok.sum() < 6:
+        return None
+    clock = np.radians(part.clock_deg) + middle[ok] / shape.flange_radius
+    r = shape.flange_radius + (off[rows][ok] if part.on == "tire" else -off[rows][ok])
+    x, y = np.sin(clock) * r, -np.cos(clock) * r
+    z = depth_at(shape, ground, x, y) if part.on == "tire" else np.zeros_like(x)
+    return pixels_of(camera, pose, np.column_stack([x, y, z]))
+
+
+def _side(
+    scalar: Array, s: Array, sign: float, width: float, step: float, px_per_mm: float
+) -> tuple[Array, NDArray[np.bool_]] | None:
+    """Places (rows,) of one side of a part, and which of them are good."""
+    t = sign * s  # outward
+    order = np.argsort(t)
+    t, falling = t[order], 1 - scalar[:, order]
+    near = (t > 0.1 * width) & (t < t[-1] - 2 * step)
+    beyond = near[None, :] & (falling > 0.5)
+    if not beyond.any(axis=1).any():
+        return None
+    start = t[np.argmax(beyond, axis=1)]
+    fit = fit_steps(falling, t, start, 1.0 / px_per_mm, max(5.0 / px_per_mm, 2.0), free_blur=True)
+    good = beyond.any(axis=1) & fit.good & (np.abs(fit.position - start) < 2.0 / px_per_mm)
+    return sign * fit.position, np.asarray(good, np.bool_)
+
+
+def _offsets(
+    mark: Mark, pose: CirclePose, camera: Camera, shape: Shape, ground: Ground | None
+) -> tuple[float, float]:
+    """Clock of the tire's part minus the rim's, at the flange edge (rad), and the points' scatter (mm).
+
+    Both parts run on with one slope: the stripe was painted in one go.
+    """
+    flat = pose.meet(camera.rays(mark.rim_px))
+    wall = meet(shape, ground, pose, camera.rays(mark.tire_px))[:, :2]
+    edge = pose.radius_mm
+    a, off = [], []
+    for xy in (wall, flat):
+        a.append(np.arctan2(xy[:, 0], -xy[:, 1]))
+        off.append(np.linalg.norm(xy, axis=1) - edge)
+    mean = [float(np.angle(np.mean(np.exp(1j * angle)))) for angle in a]
+    s = [(np.angle(np.exp(1j * (angle - m)))) * (edge + o) for angle, m, o in zip(a, mean, off, strict=True)]
+    n, k = len(s[0]), len(s[1])
+    columns = np.zeros((n + k, 3))
+    columns[:n, 0], columns[n:, 1] = 1, 1
+    columns[:, 2] = np.concatenate(off)
+    values = np.concatenate(s)
+    weight = np.ones(n + k)
+    fit = np.zeros(3)
+    for _ in range(5):
+        root = np.sqrt(weight)
+        fit = np.linalg.lstsq(columns * root[:, None], values * root, rcond=None)[0]
+        left = values - columns @ fit
+        size = max(1.4826 * float(np.median(np.abs(left))), 0.05)
+        weight = 1 / (1 + (left / (2.5 * size)) ** 2)
+    scatter = float(np.sqrt(np.sum(weight * left**2) / np.sum(weight)))
+    between = float(np.angle(np.exp(1j * (mean[0] - mean[1]))))
+    return between + float(fit[0] - fit[1]) / edge, scatter
+
+
+def creep_angle(mark: Mark, ground: Ground | None, pose: CirclePose, camera: Camera, shape: Shape) -> float:
+    """Return tire part minus rim part in degrees, counter-clockwise as seen positive."""
+    return -float(np.degrees(_offsets(mark, pose, camera, shape, ground)[0]))
+
+
+def creep_own_u_mm(mark: Mark) -> dict[str, float]:
+    """Return the standard uncertainties (mm of arc) that the mark itself brings, by source."""
+    # Rows share paint and pixels over 3 mm or so; both parts, and the lever to the edge.
+    groups = max(min(len(mark.tire_px), len(mark.rim_px)) * 0.5 / 3.0, 1.5)
+    return {
+        "mark's sides": 2.0 * max(mark.scatter_mm, 0.08) * float(np.sqrt(2 / groups)),
+        "mark as painted": PAINT_U_MM,
+    }
