@@ -60,7 +60,17 @@ def _fault(error: Exception) -> str:
 
 
 def _parser() -> argparse.ArgumentParser:
-    from app.commands import calibrate, cards, demo, enter, measure, programme, serve  # noqa: PLC0415 - see _run
+    from app.commands import (  # noqa: PLC0415 - see _run
+        archive,
+        calibrate,
+        cards,
+        demo,
+        enter,
+        measure,
+        programme,
+        serve,
+        study,
+    )
 
     parser = argparse.ArgumentParser(
         prog=_PROGRAM,
@@ -71,7 +81,8 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     for name, module in (
         ("measure", measure), ("calibrate", calibrate), ("cards", cards), ("demo", demo),
-        ("serve", serve), ("enter", enter), ("programme", programme),
+        ("serve", serve), ("enter", enter), ("programme", programme), ("archive", archive),
+        ("study", study),
     ):  # fmt: skip
         module.configure(
             commands.add_parser(name, help=module.HELP, description=module.HELP, allow_abbrev=False)

@@ -5,7 +5,7 @@ Each setting is an environment variable ``GEARWITNESS_<NAME>``.
 
 import difflib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -21,6 +21,8 @@ class Setting(NamedTuple):
     default: str
     sentence: str
     read: Callable[[str], Any]
+    secret: bool = False
+    """Whether its value must stand in no message and no log."""
 
 
 def _folder(text: str) -> Path:
@@ -32,6 +34,33 @@ def _address(text: str) -> str:
         msg = "an address without spaces, e.g. 127.0.0.1"
         raise ValueError(msg)
     return text
+
+
+def _database(text: str) -> str:
+    scheme, _, rest = text.partition("://")
+    if text and not (scheme in ("postgresql", "postgresql+psycopg") and rest):
+        msg = "empty, for a file in the archive's folder, or postgresql://USER@HOST:PORT/NAME"
+        raise ValueError(msg)
+    return text
+
+
+def _photos(text: str) -> str:
+    scheme, separator, rest = text.partition("://")
+    if separator and not (scheme == "s3" and rest.strip("/")):
+        msg = "empty, for a folder in the archive's folder, another folder, or s3://BUCKET/PREFIX"
+        raise ValueError(msg)
+    return text if separator or not text else str(_folder(text))
+
+
+def _endpoint(text: str) -> str:
+    if text and not text.startswith(("http://", "https://")):
+        msg = "empty, for the provider's own, or an address that begins with https:// or http://"
+        raise ValueError(msg)
+    return text
+
+
+def _key_file(text: str) -> Path | None:
+    return _folder(text) if text else None
 
 
 def _whole(least: int, most: int) -> Callable[[str], int]:
@@ -59,6 +88,18 @@ TABLE = (
     Setting("demo", "no", "Whether this is the demo, with identities that everybody may use.", _switch),
     Setting("session_hours", "12", "How long a sign-in lasts, in hours.", _whole(1, 24 * 7)),
     Setting("largest_upload_mb", "60", "The largest photo file that is taken, in MB.", _whole(1, 500)),
+    Setting(
+        "database", "", "The database's address; empty is a file in the archive's folder.", _database, True
+    ),
+    Setting(
+        "photos", "", "A folder or s3://BUCKET/PREFIX for photos; empty is the archive's folder.", _photos
+    ),
+    Setting("photos_endpoint", "", "The bucket server's address; empty is the provider's own.", _endpoint),
+    Setting(
+        "photos_key", "", "The bucket's access key; empty asks the usual AWS variables and files.", str, True
+    ),
+    Setting("photos_secret", "", "The secret that belongs to the access key.", str, True),
+    Setting("signing_key", "", "The file of the archive's key; empty is in the archive's folder.", _key_file),
 )
 
 _NAMES = [setting.name.upper() for setting in TABLE]
@@ -74,6 +115,12 @@ class Settings:
     demo: bool = False
     session_hours: int = 12
     largest_upload_mb: int = 60
+    database: str = field(default="", repr=False)
+    photos: str = ""
+    photos_endpoint: str = ""
+    photos_key: str = field(default="", repr=False)
+    photos_secret: str = field(default="", repr=False)
+    signing_key: Path | None = None
 
 
 def read(environ: Mapping[str, str]) -> Settings:
@@ -99,5 +146,6 @@ def _value(name: str, setting: Setting, environ: Mapping[str, str]) -> Any:
     try:
         return setting.read(text)
     except ValueError as error:
-        msg = f"the environment variable {name} is {text!r}: it has to be {error}"
+        shown = "not to be used" if setting.secret else repr(text)
+        msg = f"the environment variable {name} is {shown}: it has to be {error}"
         raise UsageError(msg) from None

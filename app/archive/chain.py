@@ -4,7 +4,8 @@ An event's bytes are the canonical JSON of ``{"kind", "at", "by", "inspection",
 "data"}``; its hash is SHA-256(hash of the one before ‖ bytes), the first one's
 predecessor being 32 zero bytes.  Each inspection has its chain; the archive has
 one, into which the head of every chain that a transaction touched is entered in
-that transaction.
+that transaction; the archive's own head is then signed, in the same transaction
+too, so that there is never one without the other.
 """
 
 import hashlib
@@ -14,11 +15,14 @@ from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, insert, select, update
 
-from app.archive.tables import events, heads
+from app.archive.keys import Signer
+from app.archive.tables import archive_keys, events, head_signatures, heads
+from app.errors import ArchiveError
 from app.inspection.canonical import canonical
 
 ARCHIVE = "archive"
 GENESIS = "0" * 64
+KEY_ENTERED = "key-entered"
 
 
 class Head(NamedTuple):
@@ -69,3 +73,37 @@ def enter_heads(connection: Connection, chains: set[str], at: datetime) -> None:
     for chain in sorted(chains):
         body = body_of("head", at, None, chain, head(connection, chain)._asdict())
         append(connection, ARCHIVE, body)
+
+
+def sign_head(connection: Connection, signer: Signer | None, before: Head) -> None:
+    """Sign the archive chain's head, where this transaction has moved it on from `before`.
+
+    Raises
+    ------
+    ArchiveError
+        The archive's key is not here.
+    """
+    last = head(connection, ARCHIVE)
+    if last == before:
+        return
+    if signer is None:
+        msg = (
+            "The archive's key is not here, so it can be looked at and verified, and nothing can be entered: "
+            "put its file back, or say where it is with the setting signing_key."
+        )
+        raise ArchiveError(msg)
+    connection.execute(
+        insert(head_signatures).values(
+            number=last.number,
+            hash=last.hash,
+            key_id=signer.key_id,
+            signature=signer.sign(last.number, last.hash),
+        )
+    )
+
+
+def enter_key(connection: Connection, signer: Signer, at: datetime) -> None:
+    """Enter a key's public half, with an event in the archive's chain; from here on it signs."""
+    connection.execute(insert(archive_keys).values(id=signer.key_id, public=signer.public, entered_at=at))
+    data = {"key": signer.key_id, "public": signer.public}
+    append(connection, ARCHIVE, body_of(KEY_ENTERED, at, None, None, data))

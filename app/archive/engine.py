@@ -1,72 +1,40 @@
 """The connection to the database: the only place that knows which one it is."""
 
-import sqlite3
-import time
 from pathlib import Path
-from typing import Any
 
-from sqlalchemy import Connection, Engine, create_engine, event
-from sqlalchemy.exc import IntegrityError
+from sqlalchemy import Connection, Engine, text
 
-BUSY_MS = 20_000
-"""How long a writer waits for another one before it gives up."""
+from app.archive.postgres import check_server, postgres_engine
+from app.archive.sqlite import LOOKS, sqlite_engine
 
-_LOOKS = "gearwitness_looks"
+_OPENING = 0x6765617277  # one number for all who bring a schema up to date
 
 
-def sqlite_engine(path: Path) -> Engine:
-    """Return an engine on a SQLite file, set up so that what is committed survives a crash.
+def open_engine(address: str, file: Path) -> Engine:
+    """Return an engine on the database at an address, or, where that is empty, in a file.
 
-    Write-ahead log (who looks never waits for who writes), every commit synced to
-    the disc, foreign keys enforced, one writer at a time from its first statement on.
+    Raises
+    ------
+    UsageError, ArchiveError
+        See `postgres_engine`.
     """
-    # Threads of the server share the pool; one that looks up a person amid a look holds two connections,
-    # so a limit could make all of them wait for each other.
-    engine = create_engine(f"sqlite:///{path}", connect_args={"check_same_thread": False}, max_overflow=-1)
-
-    @event.listens_for(engine, "connect")
-    def set_up(connection: sqlite3.Connection, _record: Any) -> None:
-        # The driver must not begin transactions by itself: `begin` below does.
-        connection.isolation_level = None
-        connection.execute(f"PRAGMA busy_timeout = {BUSY_MS}")
-        _use_write_ahead_log(connection)
-        connection.execute("PRAGMA synchronous = FULL")
-        connection.execute("PRAGMA foreign_keys = ON")
-
-    @event.listens_for(engine, "begin")
-    def begin(connection: Connection) -> None:
-        # A transaction that looks first and writes later would fail where another one wrote between.
-        looks = connection.get_execution_options().get(_LOOKS, False)
-        connection.exec_driver_sql("BEGIN" if looks else "BEGIN IMMEDIATE")
-
-    return engine
+    return postgres_engine(address) if address else sqlite_engine(file)
 
 
-def _use_write_ahead_log(connection: sqlite3.Connection) -> None:
-    """Switch to the log; of two that open a new file at once SQLite lets one fail without waiting."""
-    ends = time.monotonic() + BUSY_MS / 1000
-    while True:
-        try:
-            connection.execute("PRAGMA journal_mode = WAL")
-        except sqlite3.OperationalError:
-            if time.monotonic() > ends:
-                raise
-            time.sleep(0.01)
-        else:
-            return
+def is_server(engine: Engine) -> bool:
+    """Tell whether this is a PostgreSQL server, else it is a SQLite file."""
+    return engine.dialect.name == "postgresql"
+
+
+def prepare_opening(connection: Connection) -> None:
+    """Check the server, and let one program at a time bring the schema up to date; SQLite does by itself."""
+    if is_server(connection.engine):
+        check_server(connection)
+        connection.execute(text("SELECT pg_advisory_xact_lock(:number)"), {"number": _OPENING})
 
 
 def looking(engine: Engine) -> Engine:
-    """Return the same engine for transactions that only look, in SQLite each a consistent picture."""
-    return engine.execution_options(**{_LOOKS: True})
-
-
-def is_duplicate(error: IntegrityError) -> bool:
-    """Return whether a constraint refused a second one of what there may be only one."""
-    names = ("SQLITE_CONSTRAINT_UNIQUE", "SQLITE_CONSTRAINT_PRIMARYKEY")
-    unique_violation = "23505"  # SQLSTATE
-    told = error.orig
-    return (
-        getattr(told, "sqlite_errorname", None) in names
-        or getattr(told, "sqlstate", None) == unique_violation
-    )
+    """Return the same engine for transactions that only look, each at one consistent picture."""
+    if is_server(engine):
+        return engine.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
+    return engine.execution_options(**{LOOKS: True})

@@ -9,6 +9,7 @@ from alembic.script import ScriptDirectory
 from alembic.util import CommandError
 from sqlalchemy import Connection, Engine
 
+from app.archive.engine import prepare_opening
 from app.errors import ArchiveError
 
 _MIGRATIONS = Path(__file__).resolve().parent / "migrations"
@@ -20,9 +21,10 @@ def upgrade(engine: Engine, revision: str = "head") -> None:
     Raises
     ------
     ArchiveError
-        The archive was written by a newer program.
+        The archive was written by a newer program, or the database's server cannot be relied on.
     """
     with engine.begin() as connection:
+        prepare_opening(connection)
         config = _config(connection)
         there = MigrationContext.configure(connection).get_current_revision()
         if revision == "head" and there == ScriptDirectory.from_config(config).get_current_head():

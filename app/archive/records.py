@@ -5,12 +5,13 @@ from contextlib import contextmanager
 from typing import Any, TypeVar
 
 from sqlalchemy import Connection, Engine, update
-from sqlalchemy.exc import IntegrityError, OperationalError
 
 from app.archive import chain, rows
-from app.archive.engine import BUSY_MS, is_duplicate, looking
+from app.archive.engine import looking
+from app.archive.failures import told
+from app.archive.keys import Signer
 from app.archive.tables import tries
-from app.errors import ArchiveError, Conflict, NotFound
+from app.errors import NotFound
 from app.inspection.model import Person
 from app.inspection.ports import Clock, Reader, Records, Work
 
@@ -74,12 +75,18 @@ class SqlRecords(Records):
     ----------
     clock : Clock
         Tells when an event was entered.
+
+    Attributes
+    ----------
+    signer : Signer or None
+        The archive's key; without it nothing can be entered.
     """
 
     def __init__(self, engine: Engine, clock: Clock) -> None:
         self._engine = engine
         self._looking = looking(engine)
         self._clock = clock
+        self.signer: Signer | None = None
 
     @contextmanager
     def begin(self) -> Iterator[SqlWork]:
@@ -90,33 +97,33 @@ class SqlRecords(Records):
         Conflict
             A constraint allows one only, and somebody else was first.
         ArchiveError
-            Others have been writing for too long.
+            Others have been writing for too long, the database cannot be written or
+            reached, or the archive's key is not here.
         """
-        with _told(), self._engine.begin() as connection:
+        with told() as phase, self._engine.begin() as connection:
             chain.lock(connection)
+            before = chain.head(connection, chain.ARCHIVE)
             work = SqlWork(connection, self._clock)
             yield work
             chain.enter_heads(connection, work.touched, self._clock.now())
+            chain.sign_head(connection, self.signer, before)
+            phase.committing = True
+
+    @contextmanager
+    def aside(self) -> Iterator[Connection]:
+        """Begin a change of what is no record (sessions, wrong tries): no event tells of it."""
+        with told() as phase, self._engine.begin() as connection:
+            yield connection
+            phase.committing = True
 
     @contextmanager
     def look(self) -> Iterator[SqlReader]:
-        """Begin a consistent look."""
-        with self._looking.connect() as connection, connection.begin():
+        """Begin a consistent look.
+
+        Raises
+        ------
+        ArchiveError
+            The database cannot be reached or read.
+        """
+        with told(), self._looking.connect() as connection, connection.begin():
             yield SqlReader(connection)
-
-
-@contextmanager
-def _told() -> Iterator[None]:
-    """What the database refuses, in our own words."""
-    try:
-        yield
-    except IntegrityError as error:
-        if not is_duplicate(error):
-            raise
-        msg = "Somebody else was faster, so nothing was changed: look again at what is there now."
-        raise Conflict(msg) from error
-    except OperationalError as error:
-        if "locked" not in str(error):
-            raise
-        msg = f"The archive was busy for {BUSY_MS // 1000} seconds, so nothing was changed: try again."
-        raise ArchiveError(msg) from error

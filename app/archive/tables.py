@@ -25,6 +25,7 @@ from sqlalchemy import (
 )
 
 from app.archive.columns import Named, Plain, Utc, roles
+from app.archive.tables_round import round_kinds
 from app.inspection import model
 
 metadata = MetaData(
@@ -51,6 +52,11 @@ def _ref(name: str, target: str, null: bool = False, index: bool = True) -> Colu
 
 def _need(name: str, kind: Any) -> Column[Any]:
     return Column(name, kind, nullable=False)
+
+
+def _file(name: str, index: bool = False) -> Column[str]:
+    """Return a column with the hash of a photo's file; `verify` looks for the file by this mark."""
+    return Column(name, _HASH, index=index, info={"file": True})
 
 
 persons = Table(
@@ -146,10 +152,10 @@ tries = Table(
     _need("options", Plain()),
     Column("state", Named(model.TryState), nullable=False, index=True),
     _need("stage", Text),
-    Column("photo", _HASH, index=True),
+    _file("photo", index=True),
     _need("photo_name", Text),
     Column("result", Plain()),
-    Column("annotated", _HASH, index=True),
+    _file("annotated", index=True),
     Column("failure", Text),
     Column("own_hand_mm", Double),
     Column("own_hand_u_mm", Double),
@@ -231,7 +237,7 @@ discrepancies = Table(
     _ref("try_id", "tries", null=True, index=False),
     _need("place", Text),
     _need("text", Text),
-    Column("photo", _HASH),
+    _file("photo"),
     _ref("opened_by", "persons", index=False),
     _need("opened_at", Utc),
     _need("state", Named(model.DiscrepancyState)),
@@ -255,6 +261,25 @@ heads = Table(
     _need("hash", _HASH),
 )
 
+# Public keys that this archive was signed with, by the SHA-256 of the key's 32 bytes.
+archive_keys = Table(
+    "archive_keys",
+    metadata,
+    Column("id", _HASH, primary_key=True),
+    _need("public", _HASH),
+    _need("entered_at", Utc),
+)
+
+# What each transaction signed: the archive chain's head as it left it.
+head_signatures = Table(
+    "head_signatures",
+    metadata,
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    _need("hash", _HASH),
+    Column("key_id", _HASH, ForeignKey("archive_keys.id"), nullable=False),
+    _need("signature", String(128)),
+)
+
 KINDS: dict[type[Any], Table] = {
     model.Person: persons,
     model.Aircraft: aircraft,
@@ -266,5 +291,6 @@ KINDS: dict[type[Any], Table] = {
     model.HandReading: hand_readings,
     model.Confirmation: confirmations,
     model.Discrepancy: discrepancies,
+    **round_kinds(metadata),
 }
 """Which dataclass stands in which table."""

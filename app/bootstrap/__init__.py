@@ -8,10 +8,10 @@ what is put together, and what is refused          house.py
 an invented aircraft, people and photos            demo.py
 """
 
-from app.bootstrap.house import House, build, is_loopback
+from app.bootstrap.house import House, archive_of, build, is_loopback, require_archive
 from app.errors import UsageError
 
-__all__ = ["House", "build", "is_loopback", "the_house", "use"]
+__all__ = ["House", "archive_of", "build", "is_loopback", "require_archive", "the_house", "use"]
 
 _IN_USE: list[House] = []
 

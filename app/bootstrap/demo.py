@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from threading import Event, Thread
 
+from app.bootstrap import demo_round
 from app.errors import InspectionError, UsageError
 from app.inspection import Aircraft, Basis, Inspections, Jobs, LegEntry, Person, Role, Try, TryState
 from app.people import People
@@ -20,7 +21,12 @@ _LOG = logging.getLogger(__name__)
 _MECHANIC, _BOTH = frozenset({Role.MECHANIC}), frozenset({Role.MECHANIC, Role.INSPECTOR})
 _INSPECTOR = frozenset({Role.INSPECTOR})
 # Two inspectors, so that what needs a third person can be tried: both at once, two hand measurements.
-PEOPLE = (("Mechanic", _MECHANIC), ("Inspector", _INSPECTOR), ("Inspector 2", _INSPECTOR))
+PEOPLE = (
+    ("Mechanic", _MECHANIC),
+    ("Inspector", _INSPECTOR),
+    ("Inspector 2", _INSPECTOR),
+    *demo_round.PEOPLE,
+)
 _REGISTRATION, _KIND, _OPERATOR = "ZZ-GWT", "Aster 210", "Demo operator"
 _LEGS = (
     ("nose", "nose.toml", Basis.SUPPORTING),
@@ -160,13 +166,17 @@ def open_demo(images: Path, inspections: Inspections, people: People, jobs: Jobs
     for name, roles in PEOPLE:
         if name not in there:
             there[name] = people.enter(name, roles, PASSWORD)
-    aircraft = next(iter(inspections.aircraft()), None) or inspections.enter_aircraft(
-        _REGISTRATION, _KIND, _OPERATOR
-    )
+    entered_before = (one for one in inspections.aircraft() if one.registration == _REGISTRATION)
+    aircraft = next(entered_before, None) or inspections.enter_aircraft(_REGISTRATION, _KIND, _OPERATOR)
     entered = {leg.position for leg in inspections.legs(aircraft.id)}
     for position, toml, basis in legs:
         if position not in entered:
             inspections.enter_leg(aircraft.id, position, toml, basis)
+    other = [
+        (position, toml.replace(_REGISTRATION, demo_round.REGISTRATION), basis)
+        for position, toml, basis in legs
+    ]
+    demo_round.furnish(inspections, there, _KIND, _OPERATOR, other)
     return Demo(images, inspections, jobs, there[PEOPLE[0][0]], aircraft)
 
 

@@ -4,7 +4,7 @@ import ipaddress
 from dataclasses import dataclass
 from pathlib import Path
 
-from app.archive import Archive, open_archive
+from app.archive import DATABASE, Access, Archive, open_archive
 from app.bootstrap.demo import Demo, open_demo
 from app.errors import UsageError
 from app.inspection import Inspections, SystemClock
@@ -59,12 +59,42 @@ def build(settings: Settings, images: Path | None = None) -> House:
         The archive cannot be opened.
     """
     _check(settings)
-    archive = open_archive(settings.home)
+    archive = archive_of(settings)
     try:
         return _furnished(settings, archive, images)
     except BaseException:
         archive.close()
         raise
+
+
+def archive_of(settings: Settings) -> Archive:
+    """Open the archive that these settings describe; close it when it is no longer needed.
+
+    Raises
+    ------
+    ArchiveError
+        It cannot be opened.
+    """
+    return open_archive(
+        settings.home,
+        database=settings.database,
+        photos=settings.photos,
+        access=Access(settings.photos_endpoint, settings.photos_key, settings.photos_secret),
+        signing_key=settings.signing_key,
+    )
+
+
+def require_archive(settings: Settings) -> None:
+    """Refuse to make a new archive where an old one is asked about.
+
+    Raises
+    ------
+    UsageError
+        There is none in the folder that these settings name.
+    """
+    if not settings.database and not (settings.home / DATABASE).is_file():
+        msg = f"there is no archive in {settings.home}: give its folder with --home"
+        raise UsageError(msg)
 
 
 def is_loopback(address: str) -> bool:
@@ -103,6 +133,12 @@ def _check(settings: Settings) -> None:
         msg = (
             f"the demo's identities are for everybody who reaches it, and {settings.address} can be reached "
             "from other machines: leave the address at 127.0.0.1"
+        )
+        raise UsageError(msg)
+    if settings.database or settings.photos:
+        msg = (
+            "a demo keeps everything in its own folder, because everybody knows its passwords: "
+            "leave the settings database and photos empty for it"
         )
         raise UsageError(msg)
     if used and not mark.exists():

@@ -14,6 +14,7 @@ from the photo to its result                            measuring.py
 queue, placing, comparison, signature                   confirming.py, comparing.py
 hand measurements                                       by_hand.py
 story, archive, pictures                                looking.py
+finding settled work, a leg's past readings             finding.py, history.py
 a value as bytes that can be hashed                     canonical.py
 """
 

@@ -27,6 +27,14 @@ from app.inspection.model import (
     Person,
 )
 from app.inspection.ports import Reader, Work
+from app.inspection.rounds.closing import discrepancies_cleared
+from app.inspection.rounds.common import (
+    is_photo_item,
+    programme_item,
+    require_condition,
+    require_programme,
+    round_of,
+)
 from app.inspection.rules import HandJudged, PhotoReading, Settlement, photo_reading, settle_by_hand
 from app.inspection.settling import by_hand, closed, open_discrepancy
 from app.inspection.views import Place
@@ -108,7 +116,7 @@ class ByHand(UseCases):
         ]
         settlement = settle_by_hand(item.hands_wanted, judged, _confirmed_photo(work, item))
         if settlement is Settlement.CLOSED:
-            return [closed(work, item)]
+            return [closed(work, item), *discrepancies_cleared(work, item)]
         if settlement is Settlement.ANEW:
             return [by_hand(item, 2)]
         if settlement is Settlement.ANOTHER_PERSON:
@@ -126,10 +134,15 @@ def _age(r: Reader, item: Item) -> tuple[Any, ...]:
 
 
 def _require_may_measure(r: Reader, person: Person, item: Item) -> None:
-    if not person.roles:
+    if not person.is_worker:
         msg = "Hand measurements are entered by a mechanic or an inspector."
         raise NotAllowed(msg)
     require_open(r.get(Inspection, item.inspection_id))
+    if not is_photo_item(item):
+        msg = "Only a strut's extension is entered here: answer this item in its round."
+        raise Conflict(msg)
+    if round_of(r, item.inspection_id) is not None:
+        require_condition(r, person, item, programme_item(r, require_programme(r, item.inspection_id), item))
     if item.state is ItemState.CLOSED:
         msg = "This strut is closed in this inspection: close the inspection and open a new one."
         raise Conflict(msg)

@@ -2,14 +2,14 @@
 
 UTF-8 JSON, keys sorted, no spaces, no escapes that JSON does not ask for, floats
 by `repr` (the shortest decimal that gives the same float back), no NaN and no
-infinity.  Datetimes are written in UTC with six digits of the second.
+infinity.  Datetimes are written in UTC with six digits of the second, days as they stand.
 """
 
 import dataclasses
 import hashlib
 import json
 from collections.abc import Mapping
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from enum import Enum
 from typing import Any
 
@@ -45,6 +45,8 @@ def plain(value: Any) -> Any:
             found = value
         case datetime():
             found = utc_text(value)
+        case date():
+            found = value.isoformat()
         case list() | tuple():
             found = [plain(one) for one in value]
         case frozenset():

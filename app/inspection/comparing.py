@@ -8,6 +8,7 @@ from app.inspection.base import place_of, tries_of
 from app.inspection.canonical import canonical, plain, sha256
 from app.inspection.model import BlindReading, Confirmation, Item, Try
 from app.inspection.ports import Reader, Signatories
+from app.inspection.rounds.closing import acted_at, tries_since_action
 from app.inspection.rules import another_outside, blind_agrees, combined_u, outcome_of, photo_reading
 from app.inspection.sight import hands_on
 from app.inspection.views import Comparison
@@ -42,12 +43,15 @@ def compared(r: Reader, people: Signatories, asked: Try, blind: BlindReading | N
     if photo is None or blind is None:
         return shown
     agreed = blind_agrees(photo, blind)
-    outside = another_outside(asked, tries)
+    outside = another_outside(asked, tries_since_action(r, asked.item_id, tries))
+    # What was measured before the strut was serviced says nothing about it now.
+    since = acted_at(r, asked.item_id)
+    hands = [one for one in shown.hands if since is None or one.at >= since]
     follows: dict[str, Any] = {
         "agrees": agreed,
         "difference_mm": blind.value_mm - photo.value_mm,
         "combined_u_mm": combined_u(photo, blind),
-        "outcome": outcome_of(photo, agreed, shown.place.leg.basis, shown.hands, outside),
+        "outcome": outcome_of(photo, agreed, shown.place.leg.basis, hands, outside),
     }
     record = _record(shown, follows)
     return replace(shown, **follows, record=record, record_hash=sha256(canonical(record)))

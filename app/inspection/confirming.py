@@ -18,6 +18,9 @@ from app.inspection.model import (
     TryState,
 )
 from app.inspection.ports import Reader, Work
+from app.inspection.rounds.closing import discrepancies_cleared, involved_in
+from app.inspection.rounds.common import programme_item, require_programme, round_of
+from app.inspection.rounds.crew import require_may_look
 from app.inspection.rules import photo_reading
 from app.inspection.settling import moved_by, open_discrepancy
 from app.inspection.sight import knows_reading
@@ -187,6 +190,8 @@ class Confirming(UseCases):
             replace(shown.try_, state=TryState.SETTLED),
             moved_by(work, item, outcome),
         ]
+        if outcome is Outcome.WITHIN_CLOSED:
+            rows += discrepancies_cleared(work, item)
         if outcome is Outcome.OUTSIDE_DISCREPANCY:
             rows.append(
                 open_discrepancy(shown.place, person, confirmation.signed_at, photo, photo.limits, shown.try_)
@@ -204,6 +209,10 @@ class Confirming(UseCases):
                 "You photographed this strut yourself and know its reading: another inspector has to confirm."
             )
             raise NotAllowed(msg)
+        item = r.get(Item, asked.item_id)
+        if round_of(r, item.inspection_id) is not None:
+            wanted = programme_item(r, require_programme(r, item.inspection_id), item)
+            require_may_look(r, person, wanted, involved_in(r, item), self._clock.now().date())
         signed = confirmation_of(r, asked)
         if signed is not None:
             who = self._people.find(signed.confirmer_id).name

@@ -20,10 +20,19 @@ Pixel = tuple[float, float]
 
 
 class Role(StrEnum):
-    """What a person may do."""
+    """What a person may do.
+
+    An administrator enters people, instruments and programmes, has no other role
+    and signs nothing.
+    """
 
     MECHANIC = "mechanic"
     INSPECTOR = "inspector"
+    AUTHORISED_SIGNATORY = "authorised_signatory"
+    REQUIRED_INSPECTION = "required_inspection"
+    NDI_TECHNICIAN = "ndi_technician"
+    TRAINEE = "trainee"
+    ADMINISTRATOR = "administrator"
 
 
 @dataclass(frozen=True)
@@ -43,6 +52,16 @@ class Person:
     def is_mechanic(self) -> bool:
         """Whether this person may photograph and measure."""
         return Role.MECHANIC in self.roles
+
+    @property
+    def is_administrator(self) -> bool:
+        """Whether this person keeps the lists, and so signs nothing."""
+        return Role.ADMINISTRATOR in self.roles
+
+    @property
+    def is_worker(self) -> bool:
+        """Whether this person may answer for work by himself: a trainee and an administrator may not."""
+        return bool(self.roles - {Role.TRAINEE, Role.ADMINISTRATOR})
 
 
 class Basis(StrEnum):
@@ -279,9 +298,16 @@ class Confirmation:
 
 
 class DiscrepancyState(StrEnum):
-    """Where a discrepancy stands."""
+    """Where a discrepancy stands.
+
+    OPEN → ACTED (something was done, its re-inspection is an item) → CLEARED;
+    OPEN → DEFERRED (carried on, with a day or a number of landings) → ACTED.
+    """
 
     OPEN = "open"
+    ACTED = "acted"
+    DEFERRED = "deferred"
+    CLEARED = "cleared"
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from contextlib import AbstractContextManager
 from datetime import UTC, datetime
 from typing import Any, TypeVar
 
+from app.inspection.finding import PAGE, FindFilter, FoundPage, Mark
 from app.inspection.model import Measured, Person, Pixel, PlacedLength
 
 T = TypeVar("T")
@@ -86,6 +87,32 @@ class Records(ABC):
     @abstractmethod
     def look(self) -> AbstractContextManager[Reader]:
         """Begin a consistent look; never waits for a writer."""
+
+
+class Finds(ABC):
+    """Searching through what is settled."""
+
+    @abstractmethod
+    def page(self, asked: FindFilter, older_than: Mark | None = None, most: int = PAGE) -> FoundPage:
+        """Return a page of what is settled, newest first.
+
+        Parameters
+        ----------
+        asked : FindFilter
+        older_than : Mark, optional
+            Where the page before ended.
+        most : int
+            Rows of the page.
+
+        Raises
+        ------
+        UsageError
+            So many rows are not given at once.
+        """
+
+    @abstractmethod
+    def items(self) -> tuple[str, ...]:
+        """Return the keys of the items there are results of, in the order of the alphabet."""
 
 
 class Photos(ABC):

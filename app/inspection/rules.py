@@ -123,7 +123,7 @@ def another_outside(this: Try, tries: Iterable[Try]) -> bool:
     """Return whether any other try at the item read outside, sent or not.
 
     What was outside does not become within by another photo; only a recorded
-    action does that, and there are none yet.
+    action does that: the tries before it are not among `tries`.
     """
     readings = (photo_reading(one.result) for one in tries if one.id != this.id)
     return any(one is not None and one.verdict is Verdict.OUTSIDE for one in readings)

@@ -29,6 +29,15 @@ from app.inspection.model import (
     TryState,
 )
 from app.inspection.ports import Reader
+from app.inspection.rounds.common import (
+    programme_item,
+    require_condition,
+    require_programme,
+    round_of,
+)
+from app.inspection.rounds.model import CardCopy, Evidence
+from app.inspection.rounds.stepping import Stepping
+from app.inspection.rounds.tools import usable_card
 from app.inspection.settling import by_hand
 from app.inspection.visits import Visits
 
@@ -36,7 +45,7 @@ _BEFORE_A_READING = (TryState.AWAITING_PHOTO, TryState.STORED, TryState.MEASURIN
 _READ = (TryState.READ, TryState.REFUSED, TryState.SENT, TryState.SETTLED)
 
 
-class Tries(Visits):
+class Tries(Visits, Stepping):
     """One try at a photo, until it is sent."""
 
     def begin_try(
@@ -45,6 +54,7 @@ class Tries(Visits):
         leg_id: str,
         statements: Sequence[str],
         options: Mapping[str, Any] | None = None,
+        card: str = "",
     ) -> Try:
         """Begin a try at a leg; finds or opens the aircraft's inspection.
 
@@ -54,13 +64,17 @@ class Tries(Visits):
             The condition of the aircraft as the person states it; at least one.
         options : mapping, optional
             What is told beside the photo (`Try.options`); plain JSON values.
+        card : str
+            Number of the card copy, whose check bars then count; on a visit that
+            follows a programme it is asked for where cards are entered.
 
         Raises
         ------
         NotAllowed
-            The person is no mechanic.
+            The person is no mechanic, or the card is unknown, damaged or overdue.
         Conflict
-            The item waits for its confirmation or for hand measurements, or is closed.
+            The item waits for its confirmation or for hand measurements, or is closed;
+            on a visit that follows a programme also where its condition is not stated.
         UsageError
             No condition is stated, or an option cannot be written down.
         """
@@ -80,6 +94,12 @@ class Tries(Visits):
             inspection = self._opened(work, person, leg.aircraft_id)
             (item,) = work.all(Item, inspection_id=inspection.id, leg_id=leg.id, key=STRUT_EXTENSION)
             _require_room_for_a_try(work, item)
+            if round_of(work, inspection.id) is not None:
+                _require_stated(work, person, item)
+            if card or (round_of(work, inspection.id) is not None and work.all(CardCopy)):
+                used = usable_card(work, card, self._clock.now().date())
+                told.setdefault("check_bar_mm", list(used.bars_mm))
+                stated += (f"Card copy {used.number}, check bars by {used.rule}, due {used.due}.",)
             begun = Try(new_id(), item.id, person.id, self._clock.now(), stated, told)
             work.enter("try-begun", person, inspection.id, begun)
         return begun
@@ -87,12 +107,17 @@ class Tries(Visits):
     def try_of(self, person: Person, try_id: str) -> Try:
         """Return a try to its performer, and once it is settled to anybody.
 
+        A photo that only shows something (`begin_evidence`) comes as a try that is
+        settled once it has arrived, so that one route takes both.
+
         Raises
         ------
         NotAllowed
             It is another person's and not settled.
         """
         with self._records.look() as r:
+            for shows in r.all(Evidence, id=try_id):
+                return _as_try(person, shows)
             found = r.get(Try, try_id)
         if found.state is not TryState.SETTLED:
             require_performer(person, found)
@@ -116,7 +141,11 @@ class Tries(Visits):
             msg = "The photo arrived empty: send it again."
             raise UsageError(msg)
         with self._records.look() as r:
-            _require_place_for_photo(r, person, r.get(Try, try_id), sha256(data))
+            shows = r.all(Evidence, id=try_id)
+            if not shows:
+                _require_place_for_photo(r, person, r.get(Try, try_id), sha256(data))
+        if shows:
+            return _as_try(person, self.evidence_arrived(person, try_id, data, name))
         sha = self._photos.put(data)
         with self._records.begin() as work:
             # Between the look and now somebody may have been faster.
@@ -222,6 +251,38 @@ def _require_place_for_photo(r: Reader, person: Person, found: Try, sha: str) ->
     if found.photo not in (None, sha):
         msg = "This try has another photo already, which stays: begin a new try for this one."
         raise Conflict(msg)
+    _require_new(r, found, sha)
     if found.photo is None:
         require_open(inspection)
     return inspection
+
+
+def _require_stated(r: Reader, person: Person, item: Item) -> None:
+    wanted = programme_item(r, require_programme(r, item.inspection_id), item)
+    require_condition(r, person, item, wanted)
+
+
+def _require_new(r: Reader, found: Try, sha: str) -> None:
+    """On a visit that follows a programme, refuse a photo of another leg or of an earlier visit."""
+    item = r.get(Item, found.item_id)
+    if round_of(r, item.inspection_id) is None:
+        return
+    for one in r.all(Try, photo=sha):
+        other = r.get(Item, one.item_id)
+        if other.leg_id != item.leg_id:
+            msg = "This very photo was sent for another leg: photograph this one."
+            raise Conflict(msg)
+        if other.inspection_id != item.inspection_id:
+            msg = "This very photo was sent on an earlier visit: photograph the leg as it is now."
+            raise Conflict(msg)
+
+
+def _as_try(person: Person, shows: Evidence) -> Try:
+    if shows.person_id != person.id:
+        msg = "This photo was begun by another person: begin one of your own."
+        raise NotAllowed(msg)
+    state = TryState.AWAITING_PHOTO if shows.photo is None else TryState.SETTLED
+    return Try(
+        shows.id, shows.item_id, shows.person_id, shows.begun_at, (), state=state, photo=shows.photo,
+        photo_name=shows.photo_name,
+    )  # fmt: skip

@@ -17,8 +17,10 @@ from app.inspection.model import (
     TryState,
 )
 from app.inspection.ports import Reader, Work
-from vision.errors import LegError
-from vision.leg import read_leg
+from app.inspection.rounds.closing import discrepancies_cleared
+from app.inspection.rounds.commissioning import check_leg
+from app.inspection.rounds.common import round_of
+from app.inspection.rounds.following import begin_round, items_of_leg
 
 
 class Visits(UseCases):
@@ -58,7 +60,7 @@ class Visits(UseCases):
         entered = LegEntry(new_id(), aircraft_id, checked_text(position, "The position", 40), toml, basis)
         with self._records.begin() as work:
             aircraft = work.get(Aircraft, aircraft_id)
-            _check_leg(entered, aircraft)
+            check_leg(entered, aircraft)
             if work.all(LegEntry, aircraft_id=aircraft_id, position=entered.position):
                 msg = f"{aircraft.registration} has a leg {entered.position!r} already."
                 raise Conflict(msg)
@@ -94,18 +96,23 @@ class Visits(UseCases):
     def close_inspection(self, person: Person, inspection_id: str) -> Inspection:
         """Close an inspection; items that are still to do count as not inspected, and the event names them.
 
+        One that follows a programme is not closed but signed off (`sign_off`).
+
         Raises
         ------
         Conflict
             It is closed already, something in it waits for a person or for the
             measuring, a discrepancy is open, or a reading was not sent.
         """
-        if not person.roles:
+        if not person.is_worker:
             msg = "Only a mechanic or an inspector closes an inspection."
             raise NotAllowed(msg)
         with self._records.begin() as work:
             inspection = work.get(Inspection, inspection_id)
             require_open(inspection)
+            if round_of(work, inspection_id) is not None:
+                msg = "This inspection follows a programme: an authorised signatory signs it off."
+                raise Conflict(msg)
             items = work.all(Item, inspection_id=inspection_id)
             for item in items:
                 _require_finished(work, item)
@@ -123,35 +130,31 @@ class Visits(UseCases):
         aircraft = work.get(Aircraft, aircraft_id)
         inspection = Inspection(new_id(), aircraft.id, person.id, self._clock.now())
         work.enter("inspection-opened", person, inspection.id, inspection)
+        begin_round(work, person, inspection, _legs(work, aircraft.id))
         self._add_items(work, person, inspection)
         return inspection
 
     def _add_items(self, work: Work, person: Person, inspection: Inspection) -> None:
-        """A leg may have been entered after the inspection was opened."""
+        """A leg may have been entered after the inspection was opened.
+
+        A visit that follows a programme gets an item for each of its items on each
+        leg, any other the strut's extension.
+        """
         there = {item.leg_id for item in work.all(Item, inspection_id=inspection.id)}
         legs = [leg for leg in _legs(work, inspection.aircraft_id) if leg.id not in there]
         if legs:
-            items = (Item(new_id(), inspection.id, leg.id, STRUT_EXTENSION, ItemState.TO_DO) for leg in legs)
+            followed = round_of(work, inspection.id)
+            items: list[Item] = []
+            for leg in legs:
+                if followed is None:
+                    items.append(Item(new_id(), inspection.id, leg.id, STRUT_EXTENSION, ItemState.TO_DO))
+                else:
+                    items += items_of_leg(work, followed, leg)
             work.enter("items-added", person, inspection.id, *items)
 
 
 def _legs(r: Reader, aircraft_id: str) -> tuple[LegEntry, ...]:
     return tuple(sorted(r.all(LegEntry, aircraft_id=aircraft_id), key=lambda one: one.position))
-
-
-def _check_leg(entered: LegEntry, aircraft: Aircraft) -> None:
-    leg = read_leg(entered.toml, entered.position)
-    leg.require_strut()
-    for what, there, wanted in (
-        ("aircraft", leg.aircraft, aircraft.registration),
-        ("position", leg.position, entered.position),
-    ):
-        if there != wanted:
-            msg = (
-                f"the leg's data says {what} = {there!r} and is entered for {wanted!r}: "
-                "enter the data of this very leg"
-            )
-            raise LegError(msg)
 
 
 def _require_finished(work: Work, item: Item) -> None:
@@ -162,6 +165,8 @@ def _require_finished(work: Work, item: Item) -> None:
     }
     position = work.get(LegEntry, item.leg_id).position
     why = waits.get(item.state)
+    if discrepancies_cleared(work, item):
+        why = why or "something was done about a discrepancy: it has to be measured again"
     for one in work.all(Try, item_id=item.id):
         if one.state in (TryState.STORED, TryState.MEASURING):
             why = why or "a photo is being measured: wait for its reading"

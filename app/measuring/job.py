@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from app.inspection.model import Measured
+from app.measuring.software import signed
 from app.measuring.strut_request import StrutRequest, check_bars, told_by
 from vision.card import supplied_cards
 from vision.errors import LegError
@@ -21,11 +22,15 @@ Tell = Callable[[str], None]
 
 @dataclass(frozen=True)
 class Asked:
-    """What is to be measured: the photo's bytes, the leg's data as entered, what was told beside it."""
+    """What is to be measured: the photo's bytes, the leg's data as entered, what was told beside it.
+
+    `draw` tells whether the result is wanted drawn on a copy too.
+    """
 
     photo: bytes
     leg_toml: str
     options: Mapping[str, Any]
+    draw: bool = True
 
 
 def work(asked: Asked, tell: Tell) -> Measured:
@@ -41,8 +46,10 @@ def work(asked: Asked, tell: Tell) -> Measured:
     photo = read_photo(asked.photo)
     tell(MEASURING)
     result = request.measure(photo)
+    if not asked.draw:
+        return Measured(signed(to_json(result)))
     tell(DRAWING)
-    return Measured(to_json(result), annotate(photo, result))
+    return Measured(signed(to_json(result)), annotate(photo, result))
 
 
 def _request(asked: Asked) -> StrutRequest:

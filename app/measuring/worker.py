@@ -62,7 +62,13 @@ class Worker(Measurer):
             self._leave()
 
     def measure(
-        self, photo: bytes, leg_toml: str, options: Mapping[str, Any], tell: Tell = lambda stage: None
+        self,
+        photo: bytes,
+        leg_toml: str,
+        options: Mapping[str, Any],
+        tell: Tell = lambda stage: None,
+        *,
+        draw: bool = True,
     ) -> Measured:
         """Measure one photo; a job whose process dies is done once more by a new one.
 
@@ -76,6 +82,8 @@ class Worker(Measurer):
             See `strut_request.told_by`.
         tell : callable, optional
             Gets each stage as it begins, in the thread that asked.
+        draw : bool
+            Whether the result is wanted drawn on a copy too.
 
         Raises
         ------
@@ -84,7 +92,7 @@ class Worker(Measurer):
         WorkerStoppedError
             `stop` was called before the result was there.
         """
-        asked = Asked(photo, leg_toml, dict(options))
+        asked = Asked(photo, leg_toml, dict(options), draw)
         with self._turn:
             for _ in range(_TRIES):
                 if self._ending:

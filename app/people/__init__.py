@@ -4,6 +4,8 @@
 
 question                                              file
 sign in and out, whose session, right password        service.py
+a reset that cannot be used unseen                    resets.py
+which roles go together                               roles.py
 how passwords are hashed and slowed                   passwords.py
 when two names are the same                           names.py
 what is needed from outside                           ports.py

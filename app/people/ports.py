@@ -5,6 +5,7 @@ from collections.abc import Callable
 from datetime import datetime, timedelta
 
 from app.inspection.model import Person
+from app.inspection.rounds.model import PasswordReset
 
 
 class PeopleStore(ABC):
@@ -45,6 +46,20 @@ class PeopleStore(ABC):
     @abstractmethod
     def password_hash(self, person_id: str) -> tuple[str, str] | None:
         """Return (name key, password's hash) of a person, or None."""
+
+    @abstractmethod
+    def reset_of(self, person_id: str) -> PasswordReset | None:
+        """Return the newest reset of a person's password, or None."""
+
+    @abstractmethod
+    def change_password(
+        self, kind: str, by: Person, reset: PasswordReset | None, person_id: str, password_hash: str
+    ) -> None:
+        """Keep a new password and the reset that it makes or ends, with an event; end all the sessions."""
+
+    @abstractmethod
+    def enter_reset(self, kind: str, by: Person, reset: PasswordReset) -> None:
+        """Keep what happened to a reset, with an event."""
 
     @abstractmethod
     def count_try(self, name_key: str, at: datetime, wait: Callable[[int], timedelta]) -> timedelta:

@@ -1,24 +1,25 @@
 """The use cases about people: enter them, sign in and out, check a signature's password."""
 
 import hashlib
-import math
 import secrets
 from datetime import timedelta
 
 from argon2 import PasswordHasher
 
-from app.errors import NotAllowed, TooManyTries
+from app.errors import NotAllowed
 from app.inspection.base import checked_text, new_id
 from app.inspection.model import Person, Role
 from app.inspection.ports import Clock, Signatories
 from app.people.names import name_key
-from app.people.passwords import Passwords, wait_after
+from app.people.passwords import Passwords
 from app.people.ports import PeopleStore
+from app.people.resets import Resets, after_reset
+from app.people.roles import check_roles
 
 _TOKEN_BYTES = 32
 
 
-class People(Signatories):
+class People(Resets, Signatories):
     """Persons, passwords and sessions.
 
     Parameters
@@ -32,10 +33,8 @@ class People(Signatories):
     def __init__(
         self, store: PeopleStore, clock: Clock, session_hours: float, hasher: PasswordHasher | None = None
     ) -> None:
-        self._store = store
-        self._clock = clock
+        super().__init__(store, clock, Passwords(hasher))
         self._lasts = timedelta(hours=session_hours)
-        self._passwords = Passwords(hasher)
 
     def enter(self, name: str, roles: frozenset[Role], password: str) -> Person:
         """Enter a person.
@@ -45,8 +44,10 @@ class People(Signatories):
         Conflict
             The name is taken, capitals or not.
         UsageError
-            The name is empty or too long, or the password too short or too long.
+            The name is empty or too long, the password too short or too long, or roles
+            are together that one person cannot have.
         """
+        check_roles(roles)
         person = Person(new_id(), checked_text(name, "The name", 80), roles)
         self._store.add(person, name_key(person.name), self._passwords.hash(password))
         return person
@@ -100,20 +101,14 @@ class People(Signatories):
         ------
         TooManyTries
             Too many wrong ones before.
+        NotAllowed
+            It was reset, and not yet both changed and vouched for.
         """
+        pending = self.pending_reset(person.id)
+        if pending is not None:
+            raise NotAllowed(after_reset(pending))
         found = self._store.password_hash(person.id)
         return found is not None and self._is_right(found[0], password, found[1])
-
-    def _is_right(self, key: str, password: str, hashed: str | None) -> bool:
-        left = self._store.count_try(key, self._clock.now(), wait_after)
-        if left > timedelta(0):
-            seconds = math.ceil(left.total_seconds())
-            msg = f"Too many wrong passwords: wait {seconds} s, then type it again."
-            raise TooManyTries(msg)
-        right = self._passwords.is_right(password, hashed)
-        if right:
-            self._store.forget_tries(key)
-        return right
 
 
 def _hashed(token: str) -> str:

@@ -123,10 +123,16 @@ def _check_method(item: Entry) -> None:
             if other == method and name not in item.values and not _was_faulty(item, name):
                 item.place.at("method").fault(f"a {_words(method)} needs {name}", f"write {name} too")
             if other != method and name in item.values:
-                item.place.at(name).fault(
-                    f"{name} says nothing for a {_words(method)}",
-                    f"take it out, or write method = {other}",
-                )
+                _says_nothing(item, name, method, other)
+    if method != Method.COUNT and "counts" in item.values:
+        _says_nothing(item, "counts", method, Method.COUNT)
+
+
+def _says_nothing(item: Entry, name: str, method: str, other: str) -> None:
+    item.place.at(name).fault(
+        f"{name} says nothing for a {_words(method)}",
+        f"take it out, or write method = {other}",
+    )
 
 
 def _was_faulty(item: Entry, name: str) -> bool:

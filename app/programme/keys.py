@@ -51,6 +51,12 @@ MEASURED = (
 SEARCHED = ("hose", "surface")
 QUANTITIES = ("pressure", "tension", "length", "angle", "torque", "force", "temperature", "resistance")
 
+COUNTS = ("number", "broken_wires")
+"""What a count's form asks for: one number, or the place of every broken wire."""
+
+SEQUENCES = ("leak", "crack", "servicing")
+"""Work whose steps have an order, where one tick would lie."""
+
 TOP_KEYS = (
     _must("name", Kind.TEXT),
     Key("revision", Kind.TEXT),
@@ -82,6 +88,8 @@ ITEM_KEYS = (
     Key("instrument", Kind.TEXT),
     Key("quantity", Kind.CHOICE, choices=QUANTITIES),
     Key("counted", Kind.TEXT),
+    Key("counts", Kind.CHOICE, choices=COUNTS),
+    Key("sequence", Kind.CHOICE, choices=SEQUENCES),
     _choice("seen_by", SeenBy),
     _choice("seen_from", SeenFrom),
     Key("needs", Kind.NEEDS),

@@ -133,6 +133,11 @@ class Item:
         Of a gauge reading: what is read with, and what is read.
     counted : str
         Of a count: what is counted.
+    counts : str
+        Of a count: ``"broken_wires"`` where each is told with its place, else one number.
+    sequence : str
+        ``"leak"`` or ``"crack"``: what a fault of this item sets going; ``"servicing"``:
+        what is told step by step where something is filled in.
     needs : tuple of tuple of str
         Data of LEG.toml as ``table.key``; one key of each inner tuple has to be there.
     only_where : tuple of Where
@@ -157,9 +162,16 @@ class Item:
     instrument: str = ""
     quantity: str = ""
     counted: str = ""
+    counts: str = ""
+    sequence: str = ""
     needs: tuple[tuple[str, ...], ...] = ()
     only_where: tuple[Where, ...] = ()
     cautions: tuple[str, ...] = ()
+
+    @property
+    def broken_wires(self) -> bool:
+        """Whether it asks for the place of every broken wire."""
+        return self.counts == "broken_wires"
 
     def applies(self, answers: Mapping[str, str]) -> bool:
         """Return whether a leg with these answers by feature gets this item.

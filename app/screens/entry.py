@@ -6,8 +6,22 @@ from pathlib import Path
 import streamlit as st
 
 from app.bootstrap import the_house
-from app.screens import archive, confirm, guide, hand, queue, round
+from app.screens import (
+    agreement,
+    archive,
+    compare,
+    confirm,
+    find,
+    guide,
+    hand,
+    lists,
+    queue,
+    round,
+    trend,
+    visit,
+)
 from app.screens.here import Here, Page, token
+from app.screens.list_steps import password
 from app.screens.parts.markup import complaint, show
 from vision.errors import GearwitnessError
 
@@ -15,10 +29,16 @@ FOLDER = Path(__file__).resolve().parent
 
 PAGES: dict[str, tuple[str, Page]] = {
     "round": ("Legs", round.page),
+    "visit": ("Visit", visit.page),
     "queue": ("Waiting", queue.page),
     "confirm": ("Confirm", confirm.page),
     "hand": ("Hand measurement", hand.page),
+    "lists": ("Lists", lists.page),
     "archive": ("Archive", archive.page),
+    "find": ("Find", find.page),
+    "trend": ("Over time", trend.page),
+    "compare": ("Same view", compare.page),
+    "agreement": ("Agreement", agreement.page),
     "guide": ("Guide", guide.page),
 }
 
@@ -46,6 +66,13 @@ def run(opening: str = "round") -> None:
             partial(_shown, page, here), title=title, url_path=name, default=name == opening
         )
     chosen = st.navigation(list(pages.values()), position="hidden")
+    reset = house.people.pending_reset(person.id)
+    if reset is not None and reset.changed_at is None:
+        # A temporary password opens nothing but its own change.
+        here.current = "lists"
+        here.head(("Sheet", "Password"))
+        password.step(here)
+        return
     here.current = next(name for name, page in pages.items() if page == chosen)
     chosen.run()
 

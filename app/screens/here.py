@@ -13,7 +13,14 @@ from app.screens.parts.markup import show
 from vision.errors import PhotoError
 from vision.overlay.tiles import facts
 
-NAVIGATION = (("round", "Legs"), ("queue", "Waiting"), ("archive", "Archive"), ("guide", "Guide"))
+NAVIGATION = (
+    ("round", "Legs"),
+    ("queue", "Waiting"),
+    ("archive", "Archive"),
+    ("find", "Find"),
+    ("guide", "Guide"),
+    ("lists", "Lists"),
+)
 """The pages that every page leads to, and what they are called there."""
 
 

@@ -7,6 +7,7 @@ what every answer tells the browser                headers.py
 signing in and out                                 sign_in.py, sign_in_page.py, sign_in.css
 a try's photo in, and how far it is                uploads.py
 photos, their pieces and annotated copies out      pictures.py
+what is made from photos once and kept             derived.py
 a body up to a limit                               bodies.py
 what a refusal of the service becomes              answers.py
 """

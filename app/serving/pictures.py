@@ -14,28 +14,34 @@ from app.inspection.model import Person
 from app.inspection.ports import Photos
 from app.inspection.service import Inspections
 from app.serving.answers import ask, problem
+from app.serving.derived import Derived
 from app.serving.gate import person_of
 from vision.errors import GearwitnessError, PhotoError, RegionError
 from vision.overlay import tiles
+from vision.overlay.thumbnail import thumbnail
 
 _KEPT = {"Cache-Control": "private, max-age=31536000, immutable"}
 _KINDS = ((b"\xff\xd8", 0, "image/jpeg"), (b"\x89PNG", 0, "image/png"), (b"ftyp", 4, "image/heic"))
 _TILE = ("x", "y", "w", "h", "out")
+THUMB = "thumb-240"
+"""Their folder's name; another size is another name."""
 MaySee = Callable[[Person, str], bool]
 
 
 class Pictures:
     """The routes of originals, their pieces, and annotated copies."""
 
-    def __init__(self, inspections: Inspections, photos: Photos) -> None:
+    def __init__(self, inspections: Inspections, photos: Photos, derived: Derived) -> None:
         self._inspections = inspections
         self._photos = photos
+        self._derived = derived
 
     def routes(self) -> list[Route]:
         """Return the routes."""
         return [
             Route("/photos/{sha}/facts", self.facts, methods=["GET"]),
             Route("/photos/{sha}/tile", self.tile, methods=["GET"]),
+            Route("/photos/{sha}/thumb", self.thumb, methods=["GET"]),
             Route("/photos/{sha}/original", self.original, methods=["GET"]),
             Route("/annotated/{sha}", self.annotated, methods=["GET"]),
         ]
@@ -64,6 +70,15 @@ class Pictures:
             return problem(415, str(error))
         return Response(piece, media_type="image/jpeg", headers=_KEPT)
 
+    async def thumb(self, request: Request) -> Response:
+        """Give the upright photo made small, for a list."""
+        sha = await self._permitted(request, self._inspections.may_see_photo)
+        try:
+            small = await ask(self._derived.get, sha, THUMB, lambda: thumbnail(self._photos.get(sha)))
+        except PhotoError as error:
+            return problem(415, str(error))
+        return Response(small, media_type="image/jpeg", headers=_KEPT)
+
     async def original(self, request: Request) -> Response:
         """Give the bytes as they arrived."""
         data = await self._photo(request)
@@ -79,12 +94,15 @@ class Pictures:
         return await self._seen(request, self._inspections.may_see_photo)
 
     async def _seen(self, request: Request, may_see: MaySee) -> bytes:
-        sha = request.path_params["sha"]
+        return await ask(self._photos.get, await self._permitted(request, may_see))
+
+    async def _permitted(self, request: Request, may_see: MaySee) -> str:
+        sha = str(request.path_params["sha"])
         if not await ask(may_see, person_of(request), sha):
             # The same for what is not there: whether it is, is none of this person's business.
             msg = "this picture is not for you to see, or not yet: place your own points first"
             raise NotAllowed(msg)
-        return await ask(self._photos.get, sha)
+        return sha
 
 
 def _whole(request: Request, name: str) -> int:

@@ -11,6 +11,7 @@ from starlette.routing import Route
 
 from app.bootstrap import House, is_loopback
 from app.serving.answers import refused
+from app.serving.derived import Derived
 from app.serving.gate import HEALTH, Gate
 from app.serving.headers import SafeHeaders
 from app.serving.pictures import Pictures
@@ -36,7 +37,7 @@ def routes(house: House) -> list[Route]:
         Route(HEALTH, health, methods=["GET"]),
         *SignIn(house.people, settings.session_hours, people).routes(),
         *Uploads(house.inspections, house.jobs, settings.largest_upload_mb).routes(),
-        *Pictures(house.inspections, house.archive.photos).routes(),
+        *Pictures(house.inspections, house.archive.photos, Derived(settings.home / "derived")).routes(),
     ]
 
 

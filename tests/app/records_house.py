@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from argon2 import PasswordHasher
 
-from app.archive import Archive, open_archive
+from app.archive import Archive
 from app.inspection import (
     Aircraft,
     Basis,
@@ -29,6 +29,7 @@ from app.inspection import (
     Try,
 )
 from app.people import People
+from tests.services.ground import Ground
 from vision import notes
 from vision.results import BudgetLine, Limits, Reading, Refusal, to_json
 from vision.verdict import judge
@@ -96,7 +97,7 @@ def refusal(remedy: notes.Remedy = notes.NO_CARD) -> Measured:
 class House:
     """Everything wired; `ids` counts the photos, so that each is another one."""
 
-    home: Path
+    ground: Ground
     archive: Archive
     inspections: Inspections
     people: People
@@ -108,6 +109,10 @@ class House:
     supporting: LegEntry
     primary: LegEntry
     photos: int = field(default=0)
+
+    @property
+    def home(self) -> Path:
+        return self.ground.home
 
     def stored(self, leg: LegEntry | None = None, person: Person | None = None, **told: Any) -> Try:
         """A try whose photo is stored."""
@@ -154,10 +159,11 @@ class House:
         return self.inspections.comparison(self.inspector, confirmation.try_id).place.item
 
 
-def open_house(home: Path) -> House:
-    """The house of a folder; people, aircraft and legs are entered where it is new."""
+def open_house(where: Path | Ground) -> House:
+    """The house of a folder or other ground; people, aircraft and legs are entered where it is new."""
     clock = TickingClock()
-    archive = open_archive(home, clock)
+    ground = where if isinstance(where, Ground) else Ground(where)
+    archive = ground.open(clock)
     people = People(archive.people, clock, session_hours=12, hasher=FAST)
     inspections = Inspections(archive.records, archive.photos, clock, TenthsPerPixel(), people)
     if not inspections.aircraft():
@@ -168,10 +174,10 @@ def open_house(home: Path) -> House:
         for position, basis in (("left main", Basis.SUPPORTING), ("nose", Basis.PRIMARY)):
             inspections.enter_leg(new.id, position, leg_toml("ZZ-GWT", position), basis)
     (aircraft,) = inspections.aircraft()
-    inspector, inspector_2, mechanic = people.everyone()
+    inspector, inspector_2, mechanic = sorted(people.everyone(), key=lambda one: one.name)
     supporting, primary = inspections.legs(aircraft.id)
     return House(
-        home, archive, inspections, people, clock, mechanic, inspector, inspector_2, aircraft, supporting, primary
+        ground, archive, inspections, people, clock, mechanic, inspector, inspector_2, aircraft, supporting, primary
     )  # fmt: skip
 
 

@@ -17,7 +17,9 @@ SMALLEST_TARGET_PX = 44
 class Person:
     """One signed-in person's browser; `faults` gathers what the browser complained about or fetched elsewhere."""
 
-    def __init__(self, browser: Any, url: str, name: str, screen: dict[str, Any], theme: str) -> None:
+    def __init__(
+        self, browser: Any, url: str, name: str, screen: dict[str, Any], theme: str, password: str = ""
+    ) -> None:
         self.url = url
         self.name = name
         self.label = f"{'phone' if screen is PHONE else 'desktop'}-{theme}-{name.replace(' ', '').lower()}"
@@ -30,7 +32,12 @@ class Person:
         self.page.on("pageerror", lambda error: self.faults.append(f"script: {error}"))
         self.page.goto(f"{url}/")
         self.look("sign-in")
-        self.page.get_by_role("button", name=name, exact=True).click()
+        if password:
+            self.page.get_by_label("Name", exact=True).fill(name)
+            self.page.get_by_label("Password", exact=True).fill(password)
+            self.page.get_by_role("button", name="Sign in", exact=True).click()
+        else:  # one of the demo's identities
+            self.page.get_by_role("button", name=name, exact=True).click()
         self.settled()
 
     def _asked_for(self, request: Any) -> None:
@@ -63,6 +70,25 @@ class Person:
         return str(self.page.locator(".stMain").inner_text())
 
     # ---- doing
+
+    def choose(self, label: str, option: str) -> None:
+        """Choose in a list that folds out."""
+        field = self.page.get_by_role("combobox", name=label).first
+        field.wait_for()
+        self.settled()
+        wanted = self.page.get_by_role("option", name=option, exact=True).first
+        # In the middle of the screen: the list folds up again when the page is scrolled for it.
+        field.evaluate("one => one.scrollIntoView({block: 'center'})")
+        field.click()
+        self.page.wait_for_timeout(500)
+        if not wanted.is_visible():  # a field that has the focus already does not fold out by itself
+            field.press("ArrowDown")
+        wanted.click()
+        self.page.wait_for_timeout(400)  # until the choice has begun to be drawn
+        self.settled()
+
+    def unfold(self, title: str) -> None:
+        self.page.locator("summary").filter(has_text=title).first.click()
 
     def press(self, name: str, which: int = 0) -> None:
         self.page.get_by_role("button", name=name, exact=True).nth(which).click()

@@ -1,14 +1,15 @@
 """What a visit holds so far, for the pages that begin on it."""
 
 from app.errors import NotFound
-from app.inspection import Aircraft, Inspections, Item, LegEntry, Person, Story, Try
+from app.inspection import STRUT_EXTENSION, Aircraft, Inspections, Item, LegEntry, Person, Story, Try
 
 
 def open_items(inspections: Inspections, aircraft_id: str) -> dict[str, Item]:
-    """Return the items of the aircraft's open inspection by leg; empty where none is open."""
+    """Return the strut's items of the aircraft's open inspection by leg; empty where none is open."""
     for one in inspections.inspections():
         if one.aircraft_id == aircraft_id and one.closed_at is None:
-            return {item.leg_id: item for item in inspections.items(one.id)}
+            found = inspections.items(one.id)
+            return {item.leg_id: item for item in found if item.key == STRUT_EXTENSION}
     return {}
 
 

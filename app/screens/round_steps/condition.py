@@ -34,9 +34,22 @@ def step(here: Here, leg_id: str) -> None:
         if recorded:
             show("<ul>" + "".join(f"<li>{text(line)}</li>" for line in recorded) + "</ul>")
         ticked = [st.checkbox(line, key=f"said-{leg_id}-{line}") for line in wanted]
+        card = _card(here)
         options = told_beside(leg)
         if st.form_submit_button("Go on to the photo", type="primary", width="stretch"):
-            _go_on(here, leg, _missing(wanted, ticked), (*wanted, *recorded), options)
+            _go_on(here, leg, _missing(wanted, ticked), (*wanted, *recorded), options, card)
+
+
+def _card(here: Here) -> str:
+    """Draw the choice of the card copy where cards are entered; its check bars then count."""
+    cards = here.inspections.cards()
+    if not cards:
+        return ""
+    labels = {one.number: f"{one.name} {one.number}, due {one.due}" for one in cards}
+    chosen = st.selectbox(
+        "Card copy", list(labels), format_func=lambda it: labels[it], index=None, key="card-copy"
+    )
+    return chosen or ""
 
 
 def _wanted(cleared: bool, on_leg: tuple[Try, ...]) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -91,6 +104,7 @@ def _go_on(
     missing: tuple[str, ...],
     statements: tuple[str, ...],
     options: dict[str, object] | str,
+    card: str,
 ) -> None:
     if missing:
         complaint(
@@ -102,7 +116,7 @@ def _go_on(
         complaint(options)
         return
     try:
-        begun = here.inspections.begin_try(here.person, leg.id, statements, options)
+        begun = here.inspections.begin_try(here.person, leg.id, statements, options, card)
     except GearwitnessError as refused:
         complaint(str(refused))
         return

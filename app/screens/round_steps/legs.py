@@ -31,11 +31,37 @@ def _one_aircraft(here: Here, aircraft: Aircraft) -> None:
     st.header(f"{aircraft.registration} · {aircraft.kind}", anchor=False)
     note(aircraft.operator)
     items = open_items(here.inspections, aircraft.id)
+    if _whole_visit(here, aircraft):
+        return
     for leg in here.inspections.legs(aircraft.id):
         with st.container(key=f"gw-leg-{leg.id}"):
             _one_leg(here, leg, items.get(leg.id))
+    if any(one.state is ItemState.DISCREPANCY for one in items.values()):
+        visit = next(iter(items.values())).inspection_id
+        here.link("visit", "Discrepancies", key=f"cases-{aircraft.id}", visit=visit, step="cases")
     if items:
         _close(here, next(iter(items.values())).inspection_id)
+
+
+def _whole_visit(here: Here, aircraft: Aircraft) -> bool:
+    """Draw the way into a visit that follows a programme; return whether there is one."""
+    use = here.inspections
+    now = next(
+        (one for one in use.inspections() if one.aircraft_id == aircraft.id and not one.closed_at), None
+    )
+    if now is not None and use.programme_of(now.id) is not None:
+        if st.button("Go on with the visit", key=f"visit-{aircraft.id}", type="primary", width="stretch"):
+            here.go("visit", visit=now.id)
+        return True
+    followed = use.programme_followed(aircraft.id)
+    if now is None and followed is not None:
+        note(f"{followed.name}, revision {followed.revision or 'not told'}")
+        if here.person.is_worker and st.button(
+            "Open a visit", key=f"open-{aircraft.id}", type="primary", width="stretch"
+        ):
+            here.go("visit", visit=use.open_inspection(here.person, aircraft.id).id)
+        return True
+    return False
 
 
 def _close(here: Here, inspection_id: str) -> None:

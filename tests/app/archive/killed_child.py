@@ -1,4 +1,4 @@
-"""A process that stores photos and confirms them until it is killed: ``python -m tests.app.archive.killed_child HOME``.
+"""A process that stores photos and confirms them until it is killed: ``python -m tests.app.archive.killed_child GROUND``.
 
 It loads everything once; for each number that comes on standard input it forks a
 child that works with this number as its seed.  Both write lines of JSON, each in
@@ -12,10 +12,10 @@ import sys
 import time
 import traceback
 from datetime import timedelta
-from pathlib import Path
 
 from app.inspection import ItemState
 from tests.app.records_house import PASSWORD, STATED, WITHIN, House, open_house, reading
+from tests.services.ground import Ground, ground_of
 
 LONGEST_S = 60
 
@@ -24,10 +24,10 @@ def say(*words: object) -> None:
     os.write(1, (json.dumps(words) + "\n").encode())
 
 
-def work(home: Path, seed: int) -> None:
+def work(ground: Ground, seed: int) -> None:
     """Go on wherever the one before was killed, and never end."""
     photos = random.Random(seed)
-    house = open_house(home)
+    house = open_house(ground)
     # Time goes on between the kills; a password that was being checked counts as wrong until it waited.
     house.clock.at += timedelta(hours=1 + seed)
     say("open")
@@ -63,12 +63,12 @@ def _confirm(house: House) -> None:
     say("confirmed", signed.id, signed.event_hash)
 
 
-def main(home: Path) -> None:
+def main(ground: Ground) -> None:
     for line in sys.stdin:
         child = os.fork()
         if child == 0:
             try:
-                work(home, int(line))
+                work(ground, int(line))
             except BaseException:
                 traceback.print_exc()
             os._exit(1)
@@ -78,4 +78,4 @@ def main(home: Path) -> None:
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]))
+    main(ground_of(sys.argv[1]))

@@ -1,14 +1,14 @@
-"""A process that signs when it is told to: ``python -m tests.app.archive.signing_child HOME WHO TRY SEEN``."""
+"""A process that signs when it is told to: ``python -m tests.app.archive.signing_child GROUND WHO TRY SEEN``."""
 
 import sys
-from pathlib import Path
 
 from app.errors import Conflict
 from tests.app.records_house import PASSWORD, open_house
+from tests.services.ground import ground_of
 
 
-def main(home: str, who: str, try_id: str, seen: str) -> None:
-    house = open_house(Path(home))
+def main(words: str, who: str, try_id: str, seen: str) -> None:
+    house = open_house(ground_of(words))
     person = house.people.find(who)
     print("ready", flush=True)
     sys.stdin.readline()

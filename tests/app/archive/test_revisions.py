@@ -11,7 +11,7 @@ from app.archive import Verification, migrate
 from app.archive.archive import DATABASE
 from app.archive.photos import PhotoFolder
 from app.inspection import ItemState, TryState
-from tests.app.archive.write_revision import FOLDER, PHOTOS
+from tests.app.archive.write_revision import FOLDER, PHOTOS, put_key
 from tests.app.records_house import PASSWORD, WITHIN, House, open_house, reading
 
 
@@ -19,6 +19,7 @@ def open_kept(revision: Path, home: Path) -> House:
     home.mkdir()
     with closing(sqlite3.connect(home / DATABASE)) as database:
         database.executescript(revision.read_text(encoding="utf-8"))
+    put_key(home)
     photos = PhotoFolder(home / "photos")
     for data in PHOTOS:
         photos.put(data)

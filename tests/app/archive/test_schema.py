@@ -8,7 +8,6 @@ from alembic.runtime.migration import MigrationContext
 from sqlalchemy import insert, text, update
 from sqlalchemy.exc import IntegrityError
 
-from app.archive import open_archive
 from app.archive.tables import (
     KINDS,
     confirmations,
@@ -57,39 +56,39 @@ def test_a_whole_confirmation_is_taken(house: House) -> None:
 
 @pytest.mark.parametrize("name", [column.name for column in confirmations.columns])
 def test_a_confirmation_lacks_nothing(house: House, name: str) -> None:
-    with pytest.raises(IntegrityError, match="NOT NULL"):
+    with pytest.raises(IntegrityError, match=r"(?i)not.null"):
         put(house, signed(house) | {name: None})
 
 
 def test_a_confirmation_without_a_blind_reading_is_refused(house: House) -> None:
-    with pytest.raises(IntegrityError, match="FOREIGN KEY"):
+    with pytest.raises(IntegrityError, match=r"(?i)foreign key"):
         put(house, signed(house) | {"blind_reading_id": "0" * 32})
 
 
 def test_a_confirmation_on_anothers_blind_reading_is_refused(house: House) -> None:
-    with pytest.raises(IntegrityError, match="FOREIGN KEY"):
+    with pytest.raises(IntegrityError, match=r"(?i)foreign key"):
         put(house, signed(house) | {"confirmer_id": house.inspector_2.id})
 
 
 def test_a_confirmation_on_the_blind_reading_of_another_try_is_refused(house: House) -> None:
     other = house.placed(house.sent(WITHIN, house.supporting), WITHIN)
     assert other.blind is not None
-    with pytest.raises(IntegrityError, match="FOREIGN KEY"):
+    with pytest.raises(IntegrityError, match=r"(?i)foreign key"):
         put(house, signed(house) | {"blind_reading_id": other.blind.id})
 
 
 def test_a_confirmation_of_ones_own_work_is_refused(house: House) -> None:
-    with pytest.raises(IntegrityError, match="CHECK constraint failed: ck_confirmations_another_person"):
+    with pytest.raises(IntegrityError, match=r"(?i)check constraint.* \"?ck_confirmations_another_person"):
         put(house, signed(house) | {"confirmer_id": house.mechanic.id})
 
 
 def test_a_confirmation_cannot_name_another_performer_than_the_trys(house: House) -> None:
-    with pytest.raises(IntegrityError, match="FOREIGN KEY"):
+    with pytest.raises(IntegrityError, match=r"(?i)foreign key"):
         put(house, signed(house) | {"performer_id": house.inspector_2.id})
 
 
 def test_a_confirmation_without_its_event_is_refused(house: House) -> None:
-    with pytest.raises(IntegrityError, match="FOREIGN KEY"):
+    with pytest.raises(IntegrityError, match=r"(?i)foreign key"):
         put(house, signed(house) | {"event_hash": "0" * 64})
 
 
@@ -121,7 +120,7 @@ def test_a_second_placing_of_a_person_on_a_photo_is_a_conflict(house: House) -> 
 )
 def test_a_sent_try_has_photo_result_and_time(house: House, changed: dict[str, Any], name: str) -> None:
     house.sent(WITHIN)
-    with pytest.raises(IntegrityError, match=f"CHECK constraint failed: {name}"):
+    with pytest.raises(IntegrityError, match=rf'(?i)check constraint.* "?{name}'):
         _update(house, tries, changed)
 
 
@@ -166,11 +165,11 @@ def test_each_dataclass_has_a_column_for_each_field() -> None:
     assert Confirmation in KINDS
 
 
-def test_an_archive_of_a_newer_program_is_not_touched(house: House, tmp_path: Any) -> None:
+def test_an_archive_of_a_newer_program_is_not_touched(house: House) -> None:
     with house.archive.records.begin() as work:
         work.connection.execute(text("UPDATE alembic_version SET version_num = '9999'"))
     with pytest.raises(ArchiveError, match="revision 9999, which this program does not know"):
-        open_archive(tmp_path / "home")
+        house.ground.open()
 
 
 def _update(house: House, table: Any, changed: dict[str, Any]) -> None:

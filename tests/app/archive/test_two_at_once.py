@@ -9,9 +9,10 @@ from threading import Barrier
 
 import pytest
 
-from app.archive import Verification, open_archive
+from app.archive import Verification
 from app.errors import ArchiveError, Conflict
 from app.inspection import Comparison, ItemState, Person
+from tests.app.both_grounds import Grounds
 from tests.app.records_house import STATED, WITHIN, House, open_house
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -76,7 +77,7 @@ def test_of_two_who_sign_at_once_in_two_processes_one_wins(house: House) -> None
         subprocess.Popen(
             [
                 sys.executable, "-m", "tests.app.archive.signing_child",
-                str(house.home), person.id, one.try_.id, one.record_hash or "",
+                house.ground.words(), person.id, one.try_.id, one.record_hash or "",
             ],
             stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, cwd=ROOT,
         )
@@ -119,13 +120,18 @@ def test_two_photos_at_once_for_one_try_keep_one(house: House) -> None:
     assert house.archive.verify().faults == ()
 
 
-def test_two_who_open_a_new_archive_at_once_both_get_it(tmp_path: Path) -> None:
-    for number in range(10):  # it takes luck to meet in the switch to the log
-        home = tmp_path / str(number)
-        opened = at_once(*[lambda home=home: open_archive(home)] * 3)
+def test_those_who_open_a_new_archive_at_once_all_get_it_with_one_key(
+    grounds: Grounds, tmp_path: Path
+) -> None:
+    for number in range(10 if grounds.name == "files" else 2):  # it takes luck to meet
+        new = grounds.new(tmp_path / str(number))
+        opened = at_once(*[new.open] * 3)
         assert {type(one).__name__ for one in opened} == {"Archive"}
+        assert len({one.records.signer.key_id for one in opened}) == 1  # type: ignore[attr-defined]
+        assert opened[0].verify() == Verification((), ())  # type: ignore[attr-defined]
         for one in opened:
             one.close()  # type: ignore[attr-defined]
+        grounds.drop(new)
 
 
 def test_two_mechanics_who_begin_at_once_share_one_inspection(house: House) -> None:
@@ -138,7 +144,7 @@ def test_two_mechanics_who_begin_at_once_share_one_inspection(house: House) -> N
 
 
 def test_who_looks_does_not_wait_for_who_writes_and_sees_what_was_before(house: House) -> None:
-    other = open_house(house.home)
+    other = open_house(house.ground)
     with house.archive.records.begin() as work:
         work.enter("test", None, None, data={})
         assert other.inspections.inspections() == ()
@@ -146,8 +152,8 @@ def test_who_looks_does_not_wait_for_who_writes_and_sees_what_was_before(house: 
 
 
 def test_a_writer_gives_up_with_a_sentence(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("app.archive.engine.BUSY_MS", 50)
-    other = open_house(house.home)
+    monkeypatch.setattr("app.archive.failures.BUSY_MS", 50)
+    other = open_house(house.ground)
     with (
         house.archive.records.begin(),
         pytest.raises(ArchiveError, match=r"was busy for .* nothing was changed: try again"),

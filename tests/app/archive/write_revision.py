@@ -9,7 +9,10 @@ import tempfile
 from contextlib import closing
 from pathlib import Path
 
-from app.archive.archive import DATABASE
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+
+from app.archive.archive import DATABASE, KEY
+from app.archive.keys import write_key
 from tests.app.records_house import OUTSIDE, UNDECIDED, WITHIN, House, open_house, refusal
 
 FOLDER = Path(__file__).resolve().parent / "revisions"
@@ -17,6 +20,11 @@ PHOTOS = [b"photo %d" % number for number in range(1, 5)] + [
     f"annotated {what}".encode() for what in (WITHIN, OUTSIDE, UNDECIDED, "refusal")
 ]
 """The bytes that the kept archives refer to."""
+
+
+def put_key(home: Path) -> None:
+    """Put the key beside an archive that signed those of the kept archives that are signed."""
+    write_key(home / KEY, Ed25519PrivateKey.from_private_bytes(b"the key of the kept archives ..."))
 
 
 def fill(house: House) -> None:
@@ -30,6 +38,7 @@ def fill(house: House) -> None:
 
 def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
+        put_key(Path(folder))
         house = open_house(Path(folder))
         fill(house)
         house.archive.close()

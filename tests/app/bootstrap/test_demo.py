@@ -47,9 +47,11 @@ def photographed(house: House, position: str) -> Try:
     return only
 
 
-def test_one_invented_aircraft_has_three_legs_one_of_which_may_stand_by_its_photo(demo: House) -> None:
-    (aircraft,) = demo.inspections.aircraft()
-    assert aircraft.registration == "ZZ-GWT"
+def test_an_invented_aircraft_has_three_legs_one_of_which_may_stand_by_its_photo(demo: House) -> None:
+    aircraft, other = demo.inspections.aircraft()
+    assert (aircraft.registration, other.registration) == ("ZZ-GWT", "ZZ-GWW")
+    assert demo.inspections.programme_followed(aircraft.id) is None
+    assert demo.inspections.programme_followed(other.id) is not None
     legs = {leg.position: leg.basis for leg in demo.inspections.legs(aircraft.id)}
     assert legs == {"nose": Basis.SUPPORTING, "left main": Basis.PRIMARY, "right main": Basis.SUPPORTING}
 

@@ -83,3 +83,12 @@ def test_the_house_of_the_process_is_the_one_that_was_given(
     opened.append(build(Settings(home)))
     assert use(opened[0]) is opened[0]
     assert the_house() is opened[0]
+
+
+@pytest.mark.parametrize(
+    "told", [{"database": "postgresql://gear@db/gear"}, {"photos": "s3://photos"}], ids=["database", "photos"]
+)
+def test_a_demo_never_puts_its_people_into_a_shops_database(home: Path, told: dict[str, str]) -> None:
+    with pytest.raises(UsageError, match="a demo keeps everything in its own folder"):
+        build(Settings(home, demo=True, **told), IMAGES)
+    assert not home.exists()

@@ -1,3 +1,3 @@
-from tests.app.records_house import empty_home, house
+from tests.app.both_grounds import empty_ground, ground, grounds, house
 
-__all__ = ["empty_home", "house"]
+__all__ = ["empty_ground", "ground", "grounds", "house"]

@@ -5,6 +5,7 @@ import pytest
 from app.errors import Conflict, NotAllowed, NotFound, TooManyTries, UsageError
 from app.people import Role
 from app.people.passwords import wait_after
+from tests.app.both_grounds import all_bytes
 from tests.app.records_house import PASSWORD, House, open_house
 
 
@@ -39,14 +40,14 @@ def test_a_session_expires(house: House) -> None:
 
 def test_a_session_outlives_the_server(house: House) -> None:
     token = house.people.sign_in("Inspector", PASSWORD)
-    again = open_house(house.home)
+    again = open_house(house.ground)
     assert again.people.person_of(token) == house.inspector
     again.archive.close()
 
 
 def test_neither_token_nor_password_can_be_read_in_the_archive(house: House) -> None:
     token = house.people.sign_in("Inspector", PASSWORD)
-    stored = b"".join(path.read_bytes() for path in house.home.rglob("*") if path.is_file())
+    stored = all_bytes(house)
     assert b"argon2id" in stored
     assert token.encode() not in stored
     assert PASSWORD.encode() not in stored

@@ -1,0 +1,27 @@
+"""The whole inspection: every item in its place, discrepancies to the end, handover, sign-off.
+
+question                                              file
+what there is                                         model.py (model_kept, model_people,
+                                                      model_ends, model_open)
+gauges' units                                         quantities.py
+what a person gives as an answer                      given.py
+a gauge reading, a count, held against its limits     judging.py, cables.py
+what a discrepancy says of a fault                    fault_words.py
+how an item moves on                                  closing.py
+what a second look does to an item                    second.py
+steps whose order matters                             sequences.py
+what is missing before sign-off                       gaps.py
+which programme a visit follows                       following.py
+a leg's data changed by two people                    commissioning.py
+statements, conditions                                conditions.py
+instruments, charts, cards                            tools.py
+answers and their signature                           answers.py, batches.py
+second looks and their signature                      looks.py
+discrepancies: action, deferral, carried on           discrepancies.py, proposing.py, cases.py
+leaks, cracks, servicing step by step                 stepping.py
+what is open, what is out, handover                   handover.py
+who is authorised for what                            crew.py
+sign-off and the record                               signing_off.py, record.py
+the round as it is walked                             walking.py
+all use cases together; what they share               service.py, common.py
+"""

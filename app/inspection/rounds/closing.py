@@ -1,0 +1,119 @@
+"""How an item of a round moves on: into a discrepancy, closed, and what its closing clears."""
+
+from dataclasses import replace
+from datetime import datetime
+
+from app.inspection.base import new_id
+from app.inspection.model import (
+    Discrepancy,
+    DiscrepancyState,
+    Inspection,
+    Item,
+    ItemState,
+    LegEntry,
+    Person,
+    Try,
+)
+from app.inspection.ports import Reader
+from app.inspection.rounds.common import action_of, title_of
+from app.inspection.rounds.model import Action, Sequence, SequenceKind
+from app.programme import Item as ProgrammeItem
+from app.programme import Programme
+
+
+def discrepancies_cleared(r: Reader, item: Item) -> list[Discrepancy]:
+    """Return the discrepancies that an item clears by being closed: those acted on that it looks at again."""
+    acted = {one.discrepancy_id for one in r.all(Action, reinspection_id=item.id)}
+    found = [r.get(Discrepancy, one) for one in sorted(acted)]
+    return [
+        replace(one, state=DiscrepancyState.CLEARED) for one in found if one.state is DiscrepancyState.ACTED
+    ]
+
+
+def tries_since_action(r: Reader, item_id: str, tries: tuple[Try, ...]) -> tuple[Try, ...]:
+    """Return the tries at a strut that were begun after the last action which it looks at again."""
+    last = acted_at(r, item_id)
+    return tries if last is None else tuple(one for one in tries if one.begun_at >= last)
+
+
+def acted_at(r: Reader, item_id: str) -> datetime | None:
+    """Return when the last action was done that a strut's item looks at again, or None."""
+    return max((one.at for one in r.all(Action, reinspection_id=item_id)), default=None)
+
+
+def item_closed(r: Reader, item: Item) -> list[Item | Discrepancy]:
+    """Return what changes when an item is closed by its second look.
+
+    A re-inspection clears its discrepancy, and with it closes the item on which
+    that was found, where this is of the same visit, and the re-inspections before it.
+    """
+    rows: list[Item | Discrepancy] = [replace(item, state=ItemState.CLOSED)]
+    cleared = discrepancies_cleared(r, item)
+    rows += cleared
+    for one in cleared:
+        before = [one.item_id] + [action.reinspection_id for action in r.all(Action, discrepancy_id=one.id)]
+        for id_ in dict.fromkeys(before):
+            other = r.get(Item, id_)
+            if other.id != item.id and _may_close(r, other, item, one):
+                rows.append(replace(other, state=ItemState.CLOSED))
+    return rows
+
+
+def _may_close(r: Reader, other: Item, item: Item, cleared: Discrepancy) -> bool:
+    still = [
+        one
+        for one in r.all(Discrepancy, item_id=other.id)
+        if one.id != cleared.id and one.state is not DiscrepancyState.CLEARED
+    ]
+    return (
+        other.inspection_id == item.inspection_id
+        and other.state is ItemState.DISCREPANCY
+        and not still
+        and r.get(Inspection, other.inspection_id).closed_at is None
+    )
+
+
+def item_faulty(
+    r: Reader,
+    programme: Programme,
+    wanted: ProgrammeItem,
+    item: Item,
+    person: Person,
+    text: str,
+    place: str,
+    photo: str | None,
+    at: datetime,
+) -> list[Item | Discrepancy | Sequence]:
+    """Return what changes when something wrong was found on an item.
+
+    On a re-inspection the action has not helped, and its discrepancy is open again.
+    A leak or a crack begins its sequence.
+    """
+    rows: list[Item | Discrepancy | Sequence] = [replace(item, state=ItemState.DISCREPANCY, hands_wanted=0)]
+    action = action_of(r, item)
+    if action is not None:
+        again = r.get(Discrepancy, action.discrepancy_id)
+        return [*rows, replace(again, state=DiscrepancyState.OPEN)]
+    leg = r.get(LegEntry, item.leg_id)
+    found = Discrepancy(
+        new_id(),
+        item.id,
+        None,
+        place or f"{leg.position} leg, {wanted.title}",
+        f"{title_of(r, programme, item)}: {text}",
+        photo,
+        person.id,
+        at,
+    )
+    rows.append(found)
+    if wanted.sequence in (SequenceKind.LEAK, SequenceKind.CRACK):
+        kind = SequenceKind(wanted.sequence)
+        rows.append(Sequence(new_id(), kind, item.inspection_id, item.id, found.id, person.id, at))
+    return rows
+
+
+def involved_in(r: Reader, item: Item) -> set[str]:
+    """Return who did the action that an item looks at again, and who found its fault's cure before."""
+    action = action_of(r, item)
+    acted = r.all(Action, reinspection_id=item.id) if action is None else (action,)
+    return {one.person_id for one in acted}

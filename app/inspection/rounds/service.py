@@ -1,0 +1,31 @@
+"""The use cases of the whole inspection in one class."""
+
+from app.inspection.rounds.answers import Answers
+from app.inspection.rounds.commissioning import Commissioning
+from app.inspection.rounds.conditions import Conditions
+from app.inspection.rounds.crew import Crew
+from app.inspection.rounds.discrepancies import Discrepancies
+from app.inspection.rounds.following import Followings
+from app.inspection.rounds.handover import Handovers
+from app.inspection.rounds.looks import Looks
+from app.inspection.rounds.signing_off import SigningOff
+from app.inspection.rounds.stepping import Stepping
+from app.inspection.rounds.tools import Tools
+from app.inspection.rounds.walking import Walking
+
+
+class Rounds(
+    Followings,
+    Commissioning,
+    Conditions,
+    Tools,
+    Crew,
+    Answers,
+    Looks,
+    Discrepancies,
+    Stepping,
+    Handovers,
+    SigningOff,
+    Walking,
+):
+    """Everything that people can do on a visit that follows a programme."""

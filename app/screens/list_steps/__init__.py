@@ -1,0 +1,1 @@
+"""What a shop keeps, one file each: people · tools · legs · programme · password."""

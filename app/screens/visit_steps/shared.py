@@ -1,0 +1,116 @@
+"""What the steps of a visit share: head, way back, words for what was found, the signature's field."""
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import streamlit as st
+
+from app.inspection import Aircraft, Inspection
+from app.inspection.rounds.batches import Line
+from app.inspection.rounds.model import Finding
+from app.screens.here import Here
+from app.screens.parts.markup import complaint, note, show, text
+from app.screens.parts.words import short
+from vision.errors import GearwitnessError
+
+FINDINGS: dict[Finding, str] = {
+    Finding.GOOD: "Nothing wrong",
+    Finding.FAULT: "Wrong",
+    Finding.UNDECIDED: "Undecided: read again with a better instrument",
+    Finding.NOT_FITTED: "Not fitted",
+}
+
+
+def head(here: Here, visit: Inspection, sheet: str, leg: str = "") -> Aircraft:
+    """Draw the title block of a visit's step, and return the aircraft."""
+    (aircraft,) = (one for one in here.inspections.aircraft() if one.id == visit.aircraft_id)
+    here.head(("Aircraft", aircraft.registration), ("Leg", leg) if leg else ("Sheet", sheet))
+    return aircraft
+
+
+def back(here: Here, visit: Inspection, **to: str) -> None:
+    """Draw the way back to the visit, or to a leg of it."""
+    label = "Back to the leg's round" if "leg" in to else "Back to the visit"
+    here.link("visit", label, visit=visit.id, **to)
+
+
+def tried(act: Callable[[], Any]) -> bool:
+    """Do something, or say why it was not done; return whether it was."""
+    try:
+        act()
+    except GearwitnessError as refused:
+        complaint(str(refused))
+        return False
+    except ValueError as unreadable:
+        complaint(str(unreadable))
+        return False
+    return True
+
+
+def reading_words(reading: Mapping[str, Any] | None) -> str:
+    """Return what was read or counted, in words; empty where nothing was."""
+    if not reading:
+        return ""
+    if "value" in reading:
+        unit = reading["unit"]
+        tool = reading["instrument"]
+        return (
+            f"{reading['value']:.4g} {unit} ± {reading['expanded_u']:.2g} {unit}, limits "
+            f"{_bound(reading['lower'])} to {_bound(reading['upper'])} {unit} ({reading['document']}), "
+            f"{tool['kind']} {tool['number']}, due {tool['due']}"
+        )
+    if "worst_inch" in reading:
+        return (
+            f"{reading['counted']} broken wires, {reading['worst_inch']} in the worst inch, "
+            f"{reading['critical']} in critical areas ({reading['document']})"
+        )
+    if "counted" in reading:
+        asked = [
+            f"{word} {reading[name]}"
+            for name, word in (("least", "at least"), ("most", "at most"))
+            if reading[name] is not None
+        ]
+        return ", ".join([f"counted {reading['counted']}", *asked])
+    return str(reading.get("document", ""))
+
+
+def _bound(value: float | None) -> str:
+    return "—" if value is None else f"{value:.4g}"
+
+
+def line_html(line: Line, beside: str = "") -> str:
+    """Return one item of a batch as it is signed."""
+    said = " · ".join(part for part in (line.text, reading_words(line.reading)) if part)
+    return (
+        f"<li><div><b>{text(line.title)}</b><small>{text(line.leg)}</small></div>"
+        f"<div><b>{text(FINDINGS[line.finding])}</b></div>"
+        f'<div class="gw-said">{text(said)}{text(beside)}</div></li>'
+    )
+
+
+def sign(here: Here, key: str, seen: str, label: str, act: Callable[[str], Any]) -> None:
+    """Draw the field that signs what stands above it; the form belongs to this very content.
+
+    Parameters
+    ----------
+    seen : str
+        Hash of the record that is shown; pressed below another, it signs nothing.
+    act : callable
+        Takes the password.
+    """
+    with st.form(f"{key}-{seen}", border=False):
+        note(f"Record {short(seen)}…")
+        password = st.text_input(
+            f"Password of {here.person.name}: it signs this",
+            type="password",
+            key=f"{key}-password-{seen}",
+            autocomplete="off",
+        )
+        pressed = st.form_submit_button(label, type="primary", width="stretch", key=f"{key}-press-{seen}")
+    if pressed and tried(lambda: act(password)):
+        st.rerun()
+
+
+def listing(items: list[str]) -> None:
+    """Draw a list of rows made by `line_html` and the like."""
+    show(f'<ul class="gw-readings">{"".join(items)}</ul>')

@@ -1,0 +1,343 @@
+"""A whole visit in a real browser: two shifts, five people, three legs, from the first card to the sign-off."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from app.archive import open_archive
+from tests.app.rounds_house import programme
+from tests.browser.chromium import DESKTOP, PHONE
+from tests.browser.person import Person
+from tests.browser.shop_server import PASSWORD, ShopServer, set_up
+from tests.browser.test_two_people import Checked, axe
+
+__all__ = ["axe"]
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Iterator[ShopServer]:
+    set_up(tmp_path / "home", programme("hoses", "bolts", "cracks", "locks", "closed"))
+    server = ShopServer(tmp_path / "home")
+    server.start()
+    yield server
+    server.kill()
+
+
+class Worker(Checked):
+    """A person at work on the visit, every page of whom is looked at."""
+
+    def __init__(self, chromium: Any, shop: ShopServer, name: str, screen: Any, theme: str, axe: Any) -> None:
+        super().__init__(Person(chromium, shop.url, name, screen, theme, PASSWORD), axe)
+        self.taps = 0
+
+    def press(self, name: str, which: int = 0) -> None:
+        """Press when nothing is being drawn any more: a button that is replaced meanwhile loses the tap."""
+        self.settled()
+        self.person.press(name, which)
+        self.taps += 1
+        self.settled()
+
+    def onward(self, name: str) -> None:
+        """Press what leads to another item: wait until the address is another."""
+        before = self.person.page.url
+        self.press(name)
+        self.person.page.wait_for_function("before => location.href !== before", arg=before)
+        self.settled()
+
+    def settled(self) -> None:
+        for _ in range(2):
+            self.person.page.wait_for_timeout(150)
+            self.person.settled()
+
+    def begin(self) -> None:
+        """Go on with the visit and read the opening card."""
+        self.person.go("/")
+        self.onward("Go on with the visit")
+        self.page("hub-first", "Read the opening card")
+        self.press("Read the opening card")
+        self.page("opening", "Look round first.")
+        self.person.tick_all()
+        self.press("State it")
+        self.person.sees("items closed")
+
+    def hub(self) -> None:
+        self.person.go("/")
+        self.onward("Go on with the visit")
+        self.person.sees("In this visit")
+
+    def state(self, title: str, **told: str) -> None:
+        """State a condition."""
+        self.hub()
+        self.person.page.locator(".st-key-condition button").click()
+        self.person.sees("How does the aircraft stand?")
+        self.person.settled()
+        self.person.page.locator(".stRadio label").filter(has_text=title).first.click()
+        self.person.settled()
+        self.person.tick_all()
+        for label, text in told.items():
+            self.person.fill(label.replace("_", " "), text)
+        self.page_once(f"condition-{title.lower().replace(' ', '-')}")
+        self.press("State this condition")
+        self.person.sees("In this visit")
+
+    def page_once(self, name: str) -> None:
+        """Look at a page without loading it again: what is typed would be gone."""
+        self.person.look(name)
+        self.faults += [f"{name}: too small: {one}" for one in self.person.small_targets()]
+
+    def walk(self, number: int) -> None:
+        """Go into the round of a leg, by its place in the list."""
+        self.hub()
+        self.press("Go round", number)
+        self.person.sees("Round of the")
+        self.settled()
+
+    def sign(self, label: str) -> None:
+        self.person.page.get_by_label("Password of").first.fill(PASSWORD)
+        self.press(label)
+
+    def count(self, number: int) -> None:
+        fields = self.person.page.locator(".stNumberInput input")
+        fields.nth(0).fill(str(number))
+        fields.nth(1).fill("6")
+        self.onward("Enter this count")
+
+    def step(self, name: str) -> None:
+        self.hub()
+        self.settled()
+        before = self.person.page.url
+        self.person.page.locator(f".st-key-to-{name} button").click()
+        self.taps += 1
+        self.person.page.wait_for_function("before => location.href !== before", arg=before)
+        self.settled()
+
+
+def first_shift(one: Worker) -> None:
+    """The mechanic opens the visit and goes round: a worn hose, one count over, what may be a crack."""
+    one.person.go("/")
+    one.onward("Open a visit")
+    one.person.sees("Read the opening card")
+    one.begin()
+    one.state("On its wheels", Load_and_fuel="in the range, 90 l", Slope="0.1 degree")
+    one.page("hub", "In this visit")
+    one.step("open")
+    one.person.fill("Name or number", "card 3")
+    one.press("Count out")
+    one.person.sees("1 of 1 out")
+    one.page("out", "1 of 1 out")
+    one.walk(0)
+    one.page("leg", "Round of the left main leg")
+    one.onward("Begin: Hoses")
+    one.page("item", "Nothing wrong")
+    one.person.unfold("Something is wrong")
+    one.person.fill("What is wrong", "rubbed through to the braid at the clamp")
+    one.person.fill("Where exactly", "brake hose, lower clamp")
+    one.page_once("item-fault")
+    one.onward("Open a discrepancy")
+    one.person.sees("Bolts")
+    one.page("item-count", "Enter this count")
+    one.count(5)
+    one.person.sees("Cracks")
+    one.onward("Nothing wrong")
+    for leg, crack in ((1, True), (2, False)):
+        one.walk(leg)
+        one.onward("Begin: Hoses")
+        one.onward("Nothing wrong")
+        one.person.sees("Enter this count")
+        one.count(6)
+        one.person.sees("Cracks")
+        if crack:
+            one.person.unfold("Something is wrong")
+            one.person.fill("What is wrong", "a line in the paint of the upper lug")
+            one.onward("Open a discrepancy")
+        else:
+            one.onward("Nothing wrong")
+        one.person.sees("Round of the")
+    one.step("sign")
+    one.page("sign", "Sign your answers")
+    one.sign("Sign 9 answers")
+    one.person.sees("Nothing waits for your signature.")
+
+
+def over_to(one: Worker, other: Worker) -> None:
+    """The shift ends mid-round."""
+    one.step("handover")
+    one.person.choose("To whom", "Mechanic 2")
+    one.person.settled()
+    one.page_once("handover")
+    one.sign("Hand over to Mechanic 2")
+    one.person.sees("has not signed yet")
+    other.begin()
+    other.step("handover")
+    other.page("takeover", "hands this over to you")
+    other.sign("Take it over")
+    other.person.sees("To whom")
+
+
+def act(one: Worker, which: int, kind: str, done: str) -> None:
+    one.step("cases")
+    one.press("Open it", which)
+    one.person.sees("What was done about it")
+    one.person.choose("Action", kind)
+    one.person.fill("What was done", done)
+    one.person.fill("Approved data by which it was done", "manual 32-10-05 rev 3")
+    one.page_once(f"action-{which}")
+    one.person.page.get_by_label("it signs this action").fill(PASSWORD)
+    one.press("Sign this action")
+    one.person.sees("To its re-inspection")
+
+
+def look_at_all(one: Worker, count: int, label: str) -> None:
+    """The second person answers everything that waits, then signs."""
+    one.step("second")
+    one.page(f"second-{label}", "Look a second time")
+    for number in range(count):
+        if number == 0:
+            one.person.page.locator("[class*=st-key-look-] button").first.click()
+            one.taps += 1
+        one.person.settled()
+        one.person.page.get_by_text("Second look ·").wait_for()
+        if one.person.page.get_by_role("button", name="Enter this count").count():
+            one.count(6)
+        else:
+            one.onward("Nothing wrong")
+    one.person.sees("Looked at, to be signed")
+    one.page(f"looked-{label}", "Both agree: the item closes.")
+    one.sign(f"Sign {count} second looks")
+    one.person.sees("Nothing waits for you.")
+
+
+def test_a_whole_visit_goes_from_the_first_card_to_the_sign_off(
+    chromium: Any, shop: ShopServer, axe: Any
+) -> None:
+    one = Worker(chromium, shop, "Mechanic", PHONE, "light", axe)
+    first_shift(one)
+    two = Worker(chromium, shop, "Mechanic 2", PHONE, "dark", axe)
+    over_to(one, two)
+
+    signer = Worker(chromium, shop, "Signatory", DESKTOP, "light", axe)
+    defer_the_hose(signer)
+
+    act(two, 1, "Repaired", "missing bolt put in, torqued")
+    two.press("To its re-inspection")
+    two.person.sees("Re-inspection: Bolts")
+    two.count(6)
+    crack(two, Worker(chromium, shop, "NDI technician", DESKTOP, "dark", axe))
+    two.step("sign")
+    two.sign("Sign 2 answers")
+    two.person.sees("Nothing waits for your signature.")
+
+    inspector = Worker(chromium, shop, "Inspector", PHONE, "dark", axe)
+    inspector.begin()
+    look_at_all(inspector, 8, "wheels")
+
+    two.step("open")
+    two.person.page.get_by_label("In again, of all").fill("1")
+    two.press("Count in")
+    two.person.sees("all in")
+    two.state("Swing", Number_of_pins="3")
+    swing(two, "Locks")
+    required = Worker(chromium, shop, "Required inspector", PHONE, "light", axe)
+    required.begin()
+    look_at_all(required, 3, "swing")
+    two.state("Restored", Number_of_pins="3")
+    swing(two, "Closed")
+    look_at_all(inspector, 3, "restored")
+
+    signer.step("off")
+    for label, value in (("Total time in service, h", "4210.5"), ("Cycles", "6100"), ("Landings", "5890")):
+        field = signer.person.page.get_by_label(label)
+        field.fill(value)
+        field.press("Enter")
+        signer.person.settled()
+    signer.person.sees("Complete: every item answered by two people")
+    signer.page_once("off")
+    signer.sign("Sign the work record")
+    signer.person.sees("Signed off")
+    signer.page_once("signed-off")
+
+    everybody = (one, two, signer, inspector, required)
+    faults = [fault for worker in everybody for fault in (*worker.faults, *worker.person.faults)]
+    assert not faults, "\n".join(faults)
+    shop.kill()
+    with open_archive(shop.home) as archive:
+        assert archive.verify().faults == ()
+
+
+def defer_the_hose(signer: Worker) -> None:
+    """The signatory looks at the gaps and defers the worn hose until landings."""
+    signer.begin()
+    signer.step("off")
+    signer.page("gaps", "What is missing")
+    signer.step("cases")
+    signer.page("cases", "Discrepancies")
+    signer.press("Open it", 0)  # the worn hose is deferred
+    signer.person.unfold("Defer it")
+    for label, text in (
+        ("Reference that allows it", "list item 32-1"), ("Category", "C"), ("Placard", "at the gear handle"),
+    ):  # fmt: skip
+        signer.person.fill(label, text)
+    signer.person.page.get_by_label("Or until landings").fill("6000")
+    signer.page_once("deferral")
+    signer.person.page.get_by_label("it signs this deferral").fill(PASSWORD)
+    signer.press("Sign this deferral")
+    signer.person.sees("until 6000 landings")
+
+
+def swing(two: Worker, title: str) -> None:
+    """Answer the one item of this condition on every leg, and sign."""
+    for leg in range(3):
+        two.walk(leg)
+        two.onward(f"Go on: {title}")
+        two.onward("Nothing wrong")
+        two.person.sees("Round of the")
+    two.step("sign")
+    two.sign("Sign 3 answers")
+    two.person.sees("Nothing waits for your signature.")
+
+
+def crack(two: Worker, technician: Worker) -> None:
+    """What may be a crack: stopped, marked, photographed, sent for NDI, which finds nothing."""
+    photo = Path(__file__).resolve().parents[2] / "demo_images" / "reads_within" / "nose_from_above.jpg"
+    two.step("cases")
+    two.press("Open it", 2)
+    two.person.sees("What may be a crack, step by step")
+    two.page("crack", "Next: Stop")
+    two.person.fill("Tag", "T-13")
+    two.press("This is done")
+    two.person.sees("Mark beside it")
+    two.person.fill("Marker", "permitted felt marker")
+    two.press("This is done")
+    two.person.sees("Add the photo with its place first.")
+    two.person.unfold("Add a photo")
+    two.press("Take it")
+    two.person.hand_over(photo)
+    two.person.page.locator(".gw-picture img").first.wait_for()
+    two.person.settled()
+    two.page("crack-photo", "Photo with its place")
+    two.person.fill("Place", "upper lug of the drag brace")
+    two.press("This is done")
+    two.person.sees("Order the non-destructive inspection")
+    for label, text in (("Part", "drag brace"), ("Serial", "S-4"), ("Data", "NDI manual 32-1 rev 5")):
+        two.person.fill(label, text)
+    two.person.choose("Material", "ferrous")
+    two.person.choose("Method", "magnetic particle")
+    two.page_once("crack-order")
+    two.press("This is done")
+    two.person.sees("Result of the non-destructive inspection")
+    technician.begin()
+    technician.step("cases")
+    technician.press("Open it", 2)
+    technician.person.choose("Result", "no indication")
+    technician.person.fill("Report", "NDI 44")
+    technician.person.page.get_by_label("it signs the result").fill(PASSWORD)
+    technician.page_once("crack-result")
+    technician.press("This is done")
+    technician.person.sees("What was done about it")
+    act(two, 2, "Non-destructive inspection found nothing", "line in the paint only")
+    two.press("To its re-inspection")
+    two.person.sees("Re-inspection: Cracks")
+    two.onward("Nothing wrong")
+    two.faults += technician.faults
