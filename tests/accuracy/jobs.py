@@ -70,7 +70,8 @@ def run_jobs(
     missing = {key: arguments for key, arguments in wanted.items() if key not in done}
     if not missing:
         return
-    with ProcessPoolExecutor(min(processes, len(missing)), initializer=quiet_worker) as pool:
+    count = min(processes, len(missing))
+    with ProcessPoolExecutor(count, mp_context=spawning(), initializer=quiet_worker) as pool:
         for future in as_completed([pool.submit(job, *arguments) for arguments in missing.values()]):
             row = future.result()
             file.append(row)
@@ -83,5 +84,5 @@ def quiet_worker() -> None:
 
 
 def spawning() -> Any:
-    """Fresh processes: a process that has opened a graphics card must not be forked."""
+    """Fresh processes: one that has opened a graphics card, or OpenCV's threads, must not be forked."""
     return multiprocessing.get_context("spawn")

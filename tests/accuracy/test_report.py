@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from scipy.stats import beta
 
+from tests.accuracy.counting import job
 from tests.accuracy.decisions import decide
 from tests.accuracy.jobs import Row, RowFile, read_rows, run_jobs
 from tests.accuracy.plots import write_plots
@@ -98,10 +99,6 @@ def test_pictures_are_written_as_svg(tmp_path: Path) -> None:
         "refusals",
     }
     assert all(path.read_text(encoding="utf-8").startswith("<svg") for path in written)
-
-
-def job(number: int) -> Row:
-    return {"number": number, "square": number * number}
 
 
 def test_a_run_goes_on_where_it_was_stopped_and_mends_a_line_cut_off(tmp_path: Path) -> None:

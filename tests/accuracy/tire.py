@@ -13,6 +13,7 @@ from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 from typing import Any
 
+from tests.accuracy.jobs import spawning
 from tests.accuracy.tire_case import measure_case
 from tests.accuracy.tire_table import table
 
@@ -77,7 +78,7 @@ def _measured(wanted: list[tuple[int, str]], processes: int, minutes: float | No
                 return
             yield measure_case(seed, kind)
         return
-    with ProcessPoolExecutor(processes) as pool:
+    with ProcessPoolExecutor(processes, mp_context=spawning()) as pool:
         # In small lots, so that a stop by time loses little.
         for first in range(0, len(wanted), 4 * processes):
             if time.monotonic() > end:
