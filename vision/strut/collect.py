@@ -218,8 +218,7 @@ def _typical(strength: Array) -> Array:
 def _scatter(position: Array, good: NDArray[np.bool_]) -> float:
     """Robust standard deviation of the good positions about a straight line."""
     u = np.linspace(-1, 1, len(position))[good]
-    line = np.polyval(np.polyfit(u, position[good], 1 if len(u) > 3 else 0), u)
-    off = np.abs(position[good] - line)
+    off = np.abs(position[good] - _smooth(u, position[good], 1 if len(u) > 3 else 0, u))
     return float(max(1.4826 * np.median(off), np.sqrt(np.mean(off**2)) / 2))
 
 
@@ -237,10 +236,18 @@ def _together(position: Array, good: NDArray[np.bool_], strays: bool) -> float:
     if good.sum() < 8:
         return 1.0
     u = np.linspace(-1, 1, len(position))[good]
-    off = position[good] - np.polyval(np.polyfit(u, position[good], 2), u)
+    off = position[good] - _smooth(u, position[good], 2, u)
     alike = float(np.sum(off[1:] * off[:-1]) / max(np.sum(off * off), 1e-12)) - 2 / np.sqrt(len(u))
     rho = float(np.clip(alike, 0.0, 0.95))
     return float(np.sqrt((1 + rho) / (1 - rho)))
+
+
+def _smooth(u: Array, values: Array, degree: int, at: Array) -> Array:
+    """Value (M,) at `at` of the polynomial of best fit through values (N,) at u (N,) between -1 and 1."""
+    powers = u[:, None] ** np.arange(degree + 1)
+    # Over -1 to 1 the normal equations of a parabola are sound, and quicker than `numpy.polyfit`.
+    c = np.linalg.solve(powers.T @ powers + 1e-12 * np.eye(degree + 1), powers.T @ values)
+    return np.asarray(at[:, None] ** np.arange(degree + 1) @ c)
 
 
 def _in_line(position: Array, good: NDArray[np.bool_]) -> NDArray[np.bool_]:
@@ -250,8 +257,7 @@ def _in_line(position: Array, good: NDArray[np.bool_]) -> NDArray[np.bool_]:
     u = np.linspace(-1, 1, len(position))
     keep = good.copy()
     for _ in range(3):
-        coefficients = np.polyfit(u[keep], position[keep], 2)
-        off = np.abs(position - np.polyval(coefficients, u))
+        off = np.abs(position - _smooth(u[keep], position[keep], 2, u))
         limit = max(3 * 1.4826 * float(np.median(off[keep])), 0.25)
         new = good & (off < limit)
         if new.sum() < 5 or (new == keep).all():

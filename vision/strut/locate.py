@@ -16,6 +16,7 @@ from vision.scale import CardFix
 from vision.scale.model import SIZE as CARD_SIZE
 from vision.scale.model import camera_priors, card_priors
 from vision.strut.beside import clear_of_card
+from vision.strut.collar_side import ABOVE_MM, MIDDLE_MM, REACH_MM, chamfer_height
 from vision.strut.collect import NOTHING, Edge, find_edge, outline_course, ring_course
 from vision.strut.first import FirstAxis, first_axis
 from vision.strut.model import LIMB_MEAN_PX, SIZE, STEPS, J, StandOff, StrutModel, strut_priors
@@ -174,7 +175,10 @@ def _rim(
     px = view.photo_pixels(view.x_mm, np.nan_to_num(course, nan=s))
     usable = _usable(setting, px)
     known = (setting.radii, s, elevation_deg(axis, s), setting.blur)
-    return fit_rim(view, setting.window, usable, *known, min(search, 2.0), rivals)
+    reach = REACH_MM * view.k
+    sides = _sides(setting, camera, axis, collar + MIDDLE_MM, (s + ABOVE_MM[0], s + ABOVE_MM[1]), reach, 0.02)
+    chamfer = chamfer_height(sides, camera, axis, collar)
+    return fit_rim(view, setting.window, usable, *known, min(search, 2.0), rivals, chamfer)
 
 
 def _arc(

@@ -13,17 +13,21 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.camera import turn_by_vector
 from vision.cylinder.model import (
     AXIS_SIZE,
     AXIS_STEPS,
     AxisModel,
+    outline_linear,
     outline_residuals,
+    ring_linear,
     ring_residuals,
 )
 from vision.fit import Observations, Prior
 from vision.scale import CardFix
 from vision.scale.model import SIZE as CARD_SIZE
 from vision.scale.model import STEPS as CARD_STEPS
+from vision.scale.model import P
 
 Array = NDArray[np.float64]
 
@@ -103,7 +107,16 @@ class StrutModel:
             off = outline_residuals(rays, axis, float(theta[radius]), side, self.px_per_mm)
             return np.asarray((off + theta[shift]) / points.sigma)
 
-        return Observations(source, residuals, [0, 1, 2, 3, *_axis(), radius, shift])
+        def linear(theta: Array) -> tuple[Array, Array]:
+            rays, by_lens = self._rays(theta, points.px)
+            four = theta[J.AXIS : J.AXIS + AXIS_SIZE]
+            off, jac = outline_linear(
+                rays, by_lens, self.axis_model, four, float(theta[radius]), side, self.px_per_mm
+            )
+            jac = np.column_stack([jac, np.ones(len(off))])
+            return (off + theta[shift]) / points.sigma, jac / points.sigma[:, None]
+
+        return Observations(source, residuals, [0, 1, 2, 3, *_axis(), radius, shift], linear=linear)
 
     def ring(
         self, source: str, points: Points, radius: J, place: J, shift: J, bow: J, radius_mm: float
@@ -117,7 +130,26 @@ class StrutModel:
             off = ring_residuals(rays, axis, float(theta[place]), float(theta[radius]), self.px_per_mm)
             return np.asarray((off - theta[shift] - theta[bow] * aside) / points.sigma)
 
-        return Observations(source, residuals, [0, 1, 2, 3, *_axis(), radius, place, shift, bow])
+        def linear(theta: Array) -> tuple[Array, Array] | None:
+            rays, by_lens = self._rays(theta, points.px)
+            four = theta[J.AXIS : J.AXIS + AXIS_SIZE]
+            sizes = float(theta[radius]), float(theta[place]), self.px_per_mm
+            known = ring_linear(rays, by_lens, self.axis_model, four, *sizes)
+            if known is None:
+                return None
+            off, jac = known
+            jac = np.column_stack([jac, np.full(len(off), -1.0), -aside])
+            off = off - theta[shift] - theta[bow] * aside
+            return off / points.sigma, jac / points.sigma[:, None]
+
+        uses = [0, 1, 2, 3, *_axis(), radius, place, shift, bow]
+        return Observations(source, residuals, uses, linear=linear)
+
+    def _rays(self, theta: Array, px: Array) -> tuple[Array, Array]:
+        """Rays (N, 3) of pixels (N, 2), and their derivatives (N, 2, 4) by the lens."""
+        camera = self.fix.model.camera_of(theta)
+        rays = camera.rays(px)
+        return rays, camera.rays_by_lens(rays)
 
     def _beside_axis(self, px: Array) -> Array:
         """How far (mm) pixels (N, 2) lie beside the first guess of the axis."""
@@ -148,8 +180,28 @@ class StrutModel:
         def residuals(theta: Array) -> Array:
             return np.array([(self.stand_off_of(theta) - known.value_mm) / known.u_mm])
 
-        uses = [*range(4, 13), *_axis(), J.FROM, J.TO, J.PISTON]
-        return Observations("card stand-off", residuals, uses, robust=False)
+        def linear(theta: Array) -> tuple[Array, Array]:
+            rotation, translation = self.fix.model.pose_of(theta)
+            normal, by_vector = rotation[:, 2], _by_vector(theta)
+            four = theta[J.AXIS : J.AXIS + AXIS_SIZE]
+            axis, (by_shift, by_turn) = self.axis_model.axis(four), self.axis_model.derivatives(four)
+            middle = 0.5 * float(theta[J.FROM] + theta[J.TO])
+            apart = translation - axis.at(middle)
+            along = -0.5 * (normal @ axis.direction)
+            jac = [
+                *(np.cross(normal, apart) @ by_vector),
+                *normal,
+                *(-normal @ by_shift),
+                *(-middle * (normal @ by_turn)),
+                along,
+                along,
+                1.0,
+            ]
+            off = normal @ apart + theta[J.PISTON] - known.value_mm
+            return np.array([off / known.u_mm]), np.array([jac]) / known.u_mm
+
+        uses = [*_POSE, *_axis(), J.FROM, J.TO, J.PISTON]
+        return Observations("card stand-off", residuals, uses, robust=False, linear=linear)
 
     def parallel(self) -> Observations:
         """The card hangs about parallel to the axis."""
@@ -157,7 +209,24 @@ class StrutModel:
         def residuals(theta: Array) -> Array:
             return np.array([self.lean_of(theta) / PARALLEL_SD])
 
-        return Observations("card parallelism", residuals, [*range(4, 13), *_axis()], robust=False)
+        def linear(theta: Array) -> tuple[Array, Array]:
+            normal, by_vector = self.fix.model.pose_of(theta)[0][:, 2], _by_vector(theta)
+            four = theta[J.AXIS : J.AXIS + AXIS_SIZE]
+            direction, by_turn = self.axis_model.axis(four).direction, self.axis_model.derivatives(four)[1]
+            by_sine = 1 / np.sqrt(1 - (normal @ direction) ** 2)
+            jac = [*(np.cross(normal, direction) @ by_vector), *(normal @ by_turn)]
+            return residuals(theta), by_sine * np.array([jac]) / PARALLEL_SD
+
+        uses = [*_POSE[:3], *_axis()[2:]]
+        return Observations("card parallelism", residuals, uses, robust=False, linear=linear)
+
+
+_POSE = [*range(P.ROTATION, P.ROTATION + 3), *range(P.TRANSLATION, P.TRANSLATION + 3)]
+
+
+def _by_vector(theta: Array) -> Array:
+    """What the card's rotation vector turns (3, 3)."""
+    return turn_by_vector(theta[P.ROTATION : P.ROTATION + 3])
 
 
 def _axis() -> Sequence[int]:

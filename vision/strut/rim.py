@@ -62,6 +62,7 @@ def fit_rim(
     blur: float,
     search_px: float,
     rivals: tuple[Place, ...] | None,
+    chamfer_mm: tuple[float, float] | None = None,
 ) -> RimFit | None:
     """Fit the rim near axial place s on a straightened view.
 
@@ -80,6 +81,8 @@ def fit_rim(
     rivals : tuple of Place, or None
         Explanations to be tried beside the one that led to s, as seen from there.  None where s is
         a first guess, which may also be the place of the chamfer's upper edge or of the face's end.
+    chamfer_mm : (height, sd), optional
+        As the collar's sides tell it.
     """
     margin = 4.0 * blur + 2.0
     chamfer_px = HIGHEST_MM * view.k
@@ -98,7 +101,8 @@ def fit_rim(
             max([search_px, *(o + stray for o in others)]),
         )
     least = max(blur, 0.8) / view.k
-    bounds = Bounds(offsets, *((0.02, 0.02, 0.006) if wide else (0.006, 0.005, 0.002)), least)
+    reaches = (0.02, 0.02, 0.006) if wide else (0.006, 0.005, 0.002)
+    bounds = Bounds(offsets, *reaches, least, chamfer_mm)
     reach = (offsets[0] - margin, max(offsets[1], 0.0) + chamfer_px + margin)
     columns = read_columns(view, window, usable, radii, s, elevation_deg, reach)
     if columns is None or columns.sound.sum() < 5:
@@ -110,13 +114,14 @@ def fit_rim(
     places = (
         np.arange(bounds.offset[0], bounds.offset[1] + 0.01, step) if wide else np.array([-0.7, 0.0, 0.7])
     )
-    starts = [*(rivals or ()), *(Place(float(o), chamfer_mm=c) for o in places for c in CHAMFERS_MM)]
+    heights = CHAMFERS_MM if chamfer_mm is None else (*CHAMFERS_MM, chamfer_mm[0])
+    starts = [*(rivals or ()), *(Place(float(o), chamfer_mm=c) for o in places for c in heights)]
     considered: list[Trial] = []
     for _ in range(2):
         trials = search(columns, light, trust, bounds, starts)
         considered = [*trials, *considered]
         # Chrome may be a perfect mirror or a dull one: the better explanation counts.
-        if tried(columns, trials[0].place, soft, trust, bounds).cost < trials[0].cost - 0.02:
+        if tried(columns, [trials[0].place], soft, trust, bounds)[0].cost < trials[0].cost - 0.02:
             light = soft
             trials = search(columns, light, trust, bounds, [trial.place for trial in trials])
         best = trials[0]
@@ -141,7 +146,7 @@ def fit_rim(
     )
     left = float(np.median(rms[good])) * np.sqrt(BIN) / window.noise
     # On all bins alike: those that fit the best explanation would speak for it.
-    judged = [tried(columns, trial.place, light, columns.sound, bounds) for trial in considered]
+    judged = tried(columns, [trial.place for trial in considered], light, columns.sound, bounds)
     doubt = float(np.hypot(_doubt(judged), offset_sd(columns, best.place, light, trust)))
     near = tuple(
         replace(trial.place, offset=trial.place.offset - best.place.offset, tan_elevation=0.0, turn=0.0)
@@ -186,7 +191,7 @@ def _each(columns: Columns, place: Place, light: Light, margin: float) -> tuple[
     for _ in range(5):
         basis = basis_at(rim)
         levels, r = project(columns.profiles, basis, w)
-        slope = ((basis_at(rim + 0.02) - basis) @ levels[:, :, None])[:, :, 0] / 0.02 * w
+        slope = (levels[:, None] @ (basis_at(rim + 0.02) - basis))[:, 0] / 0.02 * w
         _, free = project(slope, basis, w)
         power = np.maximum(np.sum(free * free, axis=1), 1e-9)
         rim = np.clip(rim + np.clip(np.sum(free * r, axis=1) / power, -0.4, 0.4), common - 1.5, common + 1.5)

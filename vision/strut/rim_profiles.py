@@ -91,15 +91,44 @@ class Columns:
 
     def offsets(self, place: Place) -> tuple[Array, Array, Array]:
         """Return places (px): of the rim (B,), of the steps below (B, 2), of the chamfer's upper edge (B,)."""
-        bow = self.slopes[:, 0] + self.radius * self.k  # nothing at the front
-        rim = place.offset + place.turn * self.x_mm * self.k + place.tan_elevation * bow
-        moved = self.slopes[:, 1:3] - self.slopes[:, :1]
-        tangent, c = self.tan_elevation + place.tan_elevation, place.chamfer_mm
-        below = rim[:, None] + self.steps + place.tan_elevation * moved
-        if tangent > FACE_SEEN:
-            below = np.full_like(below, np.nan)
-        wider = np.sqrt((self.radius + c) ** 2 - self.x_mm**2) - np.sqrt(self.radius**2 - self.x_mm**2)
-        return rim, below, rim + (c - wider * tangent) * self.k
+        rim, below, above = self.many_offsets(place.as_array()[None])
+        return rim[0], below[0], above[0]
+
+    def many_offsets(self, p: Array) -> tuple[Array, Array, Array]:
+        """The same for unknowns (K, 4): (K, B), (K, B, 2) and (K, B)."""
+        rim = p[:, :1] + p[:, 2:3] * self.x_mm * self.k + p[:, 1:2] * self._bow
+        below = rim[:, :, None] + self.steps + p[:, 1, None, None] * self._moved
+        below[self.tan_elevation + p[:, 1] > FACE_SEEN] = np.nan
+        tangent = self.tan_elevation + p[:, 1:2]
+        return rim, below, rim + (p[:, 3:] - self._wider(p[:, 3:]) * tangent) * self.k
+
+    def offsets_by_unknowns(self, p: Array) -> Array:
+        """Derivatives (K, B, 4, 4) of the places of the rim, the chamfer's upper edge and the two steps below."""
+        result = np.zeros((len(p), len(self.x_mm), 4, 4))
+        result[..., 0] = 1.0
+        result[..., 1] = self._bow[:, None]
+        result[..., 2] = (self.x_mm * self.k)[:, None]
+        result[:, :, 1, 1] -= self._wider(p[:, 3:]) * self.k
+        result[:, :, 2:, 1] += self._moved
+        outer = self.radius + p[:, 3:]
+        wider = outer / np.sqrt(outer**2 - self.x_mm**2)
+        result[:, :, 1, 3] = (1 - wider * (self.tan_elevation + p[:, 1:2])) * self.k
+        return result
+
+    @property
+    def _bow(self) -> Array:
+        """How the rim moves (B,) with the tangent of the elevation: nothing at the front."""
+        return np.asarray(self.slopes[:, 0] + self.radius * self.k)
+
+    @property
+    def _moved(self) -> Array:
+        """How the steps below move (B, 2) with that tangent, as seen from the rim."""
+        return np.asarray(self.slopes[:, 1:3] - self.slopes[:, :1])
+
+    def _wider(self, chamfer_mm: Array) -> Array:
+        """How much farther (K, B) the chamfer's upper edge reaches towards the camera, for heights (K, 1), mm."""
+        rim = np.sqrt(self.radius**2 - self.x_mm**2)
+        return np.asarray(np.sqrt((self.radius + chamfer_mm) ** 2 - self.x_mm**2) - rim)
 
     def every(self, n: int) -> "Columns":
         """A coarser copy: each n-th bin."""

@@ -5,6 +5,7 @@ full size and colour at half, so luma is the sharper witness of where an edge is
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import cv2
 import numpy as np
@@ -93,13 +94,13 @@ def _coded_luma(linear: Array, gamma: float) -> Array:
 
 @dataclass(frozen=True)
 class Straightened:
-    """The plane through the axis that faces the camera, resampled: x right, axis up.
+    """The plane through the axis that faces the camera, resampled where it is looked at: x right, axis up.
 
     Outside the photo all values are -1.  Row j and column i lie at ``x = x_min + i / k``, ``s = s_max - j / k`` (mm).
     """
 
-    colour: Image
-    luma: Image
+    window: Window
+    shape: tuple[int, int]
     k: float
     x_min: float
     s_max: float
@@ -107,15 +108,38 @@ class Straightened:
     axis: Axis
     camera: Camera
 
+    @cached_property
+    def colour(self) -> Image:
+        """The view (H, W, 3) of the window's colours."""
+        return self._warp(self.window.colour)
+
+    @cached_property
+    def luma(self) -> Image:
+        """The view (H, W) of the window's luma."""
+        return self._warp(self.window.luma)
+
+    def _warp(self, image: Image) -> Image:
+        move = np.eye(3)
+        move[:2, 2] = -self.window.corner
+        warped = cv2.warpPerspective(
+            image,
+            move @ self.to_photo,
+            self.shape[::-1],
+            flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
+            borderMode=cv2.BORDER_CONSTANT,
+            borderValue=(-1.0, -1.0, -1.0),
+        )
+        return np.asarray(warped, np.float32)
+
     @property
     def x_mm(self) -> Array:
         """The columns' lateral places, mm."""
-        return np.asarray(self.x_min + np.arange(self.luma.shape[1]) / self.k)
+        return np.asarray(self.x_min + np.arange(self.shape[1]) / self.k)
 
     @property
     def s_mm(self) -> Array:
         """The rows' axial places, mm."""
-        return np.asarray(self.s_max - np.arange(self.luma.shape[0]) / self.k)
+        return np.asarray(self.s_max - np.arange(self.shape[0]) / self.k)
 
     def photo_pixels(self, x_mm: Array, s_mm: Array) -> Array:
         """Photo pixels (..., 2) of places on the plane, mm (the pinhole's view, lens bend left out)."""
@@ -163,11 +187,13 @@ def cut_window(photo: Photo, fix: CardFix, pixels: Array) -> Window | None:
         return None
     coded = photo.pixels[low[1] : high[1], low[0] : high[0]]
     tone, white = fix.wedge.tone, np.maximum(fix.wedge.white, 1e-3)
-    colour = tone.linear(coded) / white.astype(np.float32)
-    grey = cv2.transform(coded.astype(np.float32), LUMA[None].astype(np.float32))
+    table = np.ascontiguousarray((tone.lut[:, None] / white.astype(np.float32))[None], np.float32)
+    colour = cv2.LUT(coded, table)
+    # Eighths of a code, rounded: the codes of luma are finer than those of the channels.
+    grey = cv2.transform(coded.astype(np.float32), (8 * LUMA[None]).astype(np.float32))
     steps = np.interp(np.arange(0, 255.01, 0.125), np.arange(256), tone.lut)
-    luma = np.take(steps.astype(np.float32), np.clip(np.rint(grey * 8), 0, 2040).astype(np.int32))
-    luma = luma / np.float32(_coded_luma(white, fix.wedge.gamma))
+    steps = (steps / _coded_luma(white, fix.wedge.gamma)).astype(np.float32)
+    luma = steps.take(np.rint(grey).astype(np.uint16), mode="clip")
     # Neighbouring differences, robustly: edges are few, noise is everywhere.
     difference = luma[::3, 1:] - luma[::3, :-1]
     noise = 1.4826 * float(np.median(np.abs(difference))) / np.sqrt(2)
@@ -194,18 +220,4 @@ def straighten(
     photo_px = lens.project(points).astype(np.float32)
     columns = np.column_stack([(corners[:, 0] + x_half) * k, (s_max - corners[:, 1]) * k])
     to_photo = np.asarray(cv2.getPerspectiveTransform(columns.astype(np.float32), photo_px), float)
-    move = np.eye(3)
-    move[:2, 2] = -window.corner
-
-    def warp(image: Image) -> Image:
-        warped = cv2.warpPerspective(
-            image,
-            move @ to_photo,
-            (width, height),
-            flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
-            borderMode=cv2.BORDER_CONSTANT,
-            borderValue=(-1.0, -1.0, -1.0),
-        )
-        return np.asarray(warped, np.float32)
-
-    return Straightened(warp(window.colour), warp(window.luma), k, -x_half, s_max, to_photo, axis, camera)
+    return Straightened(window, (height, width), k, -x_half, s_max, to_photo, axis, camera)
