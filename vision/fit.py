@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 Vector = NDArray[np.float64]
 Residuals = Callable[[Vector], Vector]
+Linear = Callable[[Vector], tuple[Vector, Vector] | None]
 
 HUBER = 2.5  # residuals beyond this many sigma pull with constant force
 REJECT = 6.0  # residuals beyond this many sigma pull no more
@@ -34,12 +35,16 @@ class Observations:
         The parameters that the residuals depend on.
     robust : bool
         Whether single points may be wrong (down-weighted by Huber's rule).
+    linear : callable, optional
+        theta (P,) → residuals (n,) and their derivatives (n, len(uses)) by the used parameters, in
+        closed form; None where the form does not hold.  Without it the derivatives are taken by steps.
     """
 
     source: str
     residuals: Residuals
     uses: Sequence[int]
     robust: bool = True
+    linear: Linear | None = None
 
 
 @dataclass(frozen=True)
@@ -122,13 +127,18 @@ def _weights(r: Vector, reject: bool = True) -> Vector:
     return np.where((size > REJECT) & reject, 0.0, w)
 
 
-def _jacobian(block: Observations, theta: Vector, r0: Vector, steps: Vector) -> Vector:
-    jac = np.zeros((len(r0), len(theta)))
-    for i in block.uses:
+def _linearised(block: Observations, theta: Vector, steps: Vector) -> tuple[Vector, Vector]:
+    """Residuals (n,) at theta and their derivatives (n, len(uses))."""
+    known = block.linear(theta) if block.linear is not None else None
+    if known is not None:
+        return known
+    r0 = block.residuals(theta)
+    jac = np.empty((len(r0), len(block.uses)))
+    for column, i in enumerate(block.uses):
         moved = theta.copy()
         moved[i] += steps[i]
-        jac[:, i] = (block.residuals(moved) - r0) / steps[i]
-    return jac
+        jac[:, column] = (block.residuals(moved) - r0) / steps[i]
+    return r0, jac
 
 
 def solve(
@@ -159,15 +169,15 @@ def solve(
     """
     theta = np.array(start, float)
     size = len(theta)
+    rejecting = False
     for iteration in range(iterations):
         normal, right = _prior_equations(priors, theta, size)
         for block in observations:
-            r = block.residuals(theta)
-            # Early steps reject nothing: a poor start must not lose the good points.
-            w = _weights(r, iteration >= 4) if block.robust else np.ones(len(r))
-            jac = _jacobian(block, theta, r, steps)
-            normal += jac.T @ (w[:, None] * jac)
-            right -= jac.T @ (w * r)
+            r, jac = _linearised(block, theta, steps)
+            w = _weights(r, rejecting) if block.robust else np.ones(len(r))
+            uses = np.asarray(block.uses)
+            normal[uses[:, None], uses] += jac.T @ (w[:, None] * jac)
+            right[uses] -= jac.T @ (w * r)
         diagonal = np.diag(normal)
         if not (np.isfinite(normal).all() and np.isfinite(right).all() and (diagonal > 0).all()):
             msg = "The sources leave a parameter undetermined, or a residual is not finite."
@@ -175,8 +185,11 @@ def solve(
         scale = 1 / np.sqrt(diagonal)
         step = scale * np.linalg.solve(normal * scale[:, None] * scale, scale * right)
         theta = theta + step
-        if iteration > 5 and np.max(np.abs(step) / scale) < tolerance:
+        settled = bool(np.max(np.abs(step) / scale) < tolerance)
+        if rejecting and settled:
             break
+        # Early steps reject nothing: a poor start must not lose the good points.
+        rejecting = rejecting or settled or iteration >= 3
     return _conclude(theta, steps, observations, priors)
 
 
@@ -195,10 +208,10 @@ def _conclude(
     information: dict[str, Vector] = {}
     residuals: dict[str, Vector] = {}
     for block in observations:
-        r = block.residuals(theta)
+        r, jac = _linearised(block, theta, steps)
         w = _weights(r) if block.robust else np.ones(len(r))
-        jac = _jacobian(block, theta, r, steps)
-        part = jac.T @ (w[:, None] * jac)
+        part, uses = np.zeros((size, size)), np.asarray(block.uses)
+        part[uses[:, None], uses] = jac.T @ (w[:, None] * jac)
         information[block.source] = information.get(block.source, np.zeros((size, size))) + part
         # Both outlines of a cylinder are one source.
         residuals[block.source] = np.concatenate([residuals.get(block.source, np.zeros(0)), r])

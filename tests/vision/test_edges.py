@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter, map_coordinates
 from scipy.special import ndtr
 
-from vision.edges import binned, fit_limbs, fit_steps, sample, sampled_blur, to_contrast
+from vision.edges import bell_and_step, binned, fit_limbs, fit_steps, sample, sampled_blur, to_contrast
 
 Array = NDArray[np.float64]
 STEP = 60 / 255
@@ -178,3 +178,10 @@ def test_an_outline_sampled_from_a_picture_is_placed_without_bias(blur: float) -
 
     assert abs(bias(sampled_blur(float(seen)))) < 0.02
     assert abs(bias(float(seen))) > 0.02  # what leaving the sampling out costs
+
+
+def test_the_quick_normal_distribution_is_right_to_single_precision() -> None:
+    u = np.linspace(-9.0, 9.0, 20001)
+    bell, step = bell_and_step(u)
+    assert np.abs(step - ndtr(u)).max() < 4e-7
+    assert np.abs(bell - np.exp(-0.5 * u * u)).max() < 4e-7

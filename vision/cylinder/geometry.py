@@ -10,6 +10,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.camera import cross_matrix
+
 Array = NDArray[np.float64]
 
 
@@ -44,8 +46,8 @@ def signed_offset(rays: Array, axis: Axis) -> Array:
 
     A cylinder's outline is where this is ± its radius.
     """
-    across = np.cross(rays, axis.direction)
-    return np.asarray(-(across @ axis.point) / np.linalg.norm(across, axis=1))
+    across = rays @ cross_matrix(axis.direction)
+    return np.asarray(-(across @ axis.point) / np.sqrt(np.sum(across * across, axis=1)))
 
 
 def axial_place(rays: Array, axis: Axis, radius: float, far: bool = False) -> Array:

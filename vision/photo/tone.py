@@ -6,6 +6,7 @@ in linear light they do not.
 
 from dataclasses import dataclass, field
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -53,9 +54,10 @@ class ToneCurve:
 
     def linear(self, pixels: NDArray[np.uint8]) -> NDArray[np.float32]:
         """Return (h, w, 3) float32 linear light of (h, w, 3) uint8 RGB."""
-        if self.lut.ndim == 1:
-            return np.take(self.lut, pixels)
-        return np.stack([np.take(self.lut[k], pixels[..., k]) for k in range(3)], axis=-1)
+        if pixels.size == 0:  # OpenCV takes no empty picture
+            return np.zeros(pixels.shape, np.float32)
+        table = np.broadcast_to(self.lut, (3, 256)).T[None]
+        return np.asarray(cv2.LUT(pixels, np.ascontiguousarray(table)), np.float32)
 
 
 def _srgb() -> NDArray[np.float64]:

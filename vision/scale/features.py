@@ -10,12 +10,12 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr
 
-from vision.edges import fit_steps, sample
+from vision.edges import bell_and_step, fit_steps, sample
 
 Array = NDArray[np.float64]
 Image = NDArray[np.float32]
+SETTLED_PX = 2e-4  # a hundredth of what printing leaves: a saddle that moves by less has arrived
 
 
 @dataclass(frozen=True)
@@ -85,53 +85,69 @@ def refine_saddles(image: Image, h: Array, points_mm: Array, square_mm: float, b
 def _saddle_steps(
     image: Image, place: Array, nu: Array, nv: Array, s: Array, radius: int, reach: float
 ) -> tuple[Array, Array, Array, Array]:
+    """Gauss-Newton steps for all saddles whose place or blur still moves: place, blur, sigma, contrast."""
     grid = np.arange(-radius, radius + 1)
     height, width = image.shape
     base = np.round(place).astype(int)
     ix = np.clip(base[:, 0, None, None] + grid[None, None, :], 0, width - 1)
     iy = np.clip(base[:, 1, None, None] + grid[None, :, None], 0, height - 1)
-    n = len(place)
-    value = image[iy, ix].reshape(n, -1).astype(float)
-    gx = (base[:, 0, None, None] + grid[None, None, :] + 0 * grid[None, :, None]).reshape(n, -1)
-    gy = (base[:, 1, None, None] + grid[None, :, None] + 0 * grid[None, None, :]).reshape(n, -1)
+    value = image[iy, ix].reshape(len(place), -1)
     p, s = place.copy(), s.copy()
-    eye = np.eye(5)
+    sigma, contrast = np.full(len(p), np.inf), np.zeros(len(p))
+    moving = np.arange(len(p))
     for _ in range(7):
-        ox, oy = gx - p[:, :1], gy - p[:, 1:]
-        u = ox * nu[:, :1] + oy * nu[:, 1:]
-        v = ox * nv[:, :1] + oy * nv[:, 1:]
-        w = ((np.abs(u) < reach) & (np.abs(v) < reach)).astype(float)
-        gu, gv = 2 * ndtr(u / s[:, None]) - 1, 2 * ndtr(v / s[:, None]) - 1
-        bu = 2 * np.exp(-0.5 * (u / s[:, None]) ** 2) / np.sqrt(2 * np.pi) / s[:, None]
-        bv = 2 * np.exp(-0.5 * (v / s[:, None]) ** 2) / np.sqrt(2 * np.pi) / s[:, None]
-        f = gu * gv
-        total = w.sum(axis=1)
-        mf, mi = (f * w).sum(axis=1) / total, (value * w).sum(axis=1) / total
-        df = (f - mf[:, None]) * w
-        c = (df * value).sum(axis=1) / np.maximum((df * df).sum(axis=1), 1e-12)
-        m = mi - c * mf
-        r = (value - m[:, None] - c[:, None] * f) * w
-        du, dv = c[:, None] * bu * gv * w, c[:, None] * gu * bv * w
-        jac = np.stack(
-            [
-                -(du * nu[:, :1] + dv * nv[:, :1]),
-                -(du * nu[:, 1:] + dv * nv[:, 1:]),
-                -(du * u + dv * v) / s[:, None],
-                w,
-                f * w,
-            ],
-            axis=-1,
+        step, sigma[moving], contrast[moving] = _saddle_step(
+            value[moving], (p - base)[moving], nu[moving], nv[moving], s[moving], grid, reach
         )
-        normal = np.einsum("npi,npj->nij", jac, jac)
-        trace = np.einsum("nii->n", normal)
-        normal += (1e-9 + 1e-7 * trace)[:, None, None] * eye
-        step = np.linalg.solve(normal, np.einsum("npi,np->ni", jac, r)[:, :, None])[:, :, 0]
-        p = p + np.clip(step[:, :2], -1.5, 1.5)
-        s = np.clip(s + np.clip(step[:, 2], -0.3, 0.3), 0.35, 6.0)
-    rms = np.sqrt((r * r).sum(axis=1) / np.maximum(total - 5, 1))
-    covariance = np.linalg.inv(normal)
-    sigma = rms * np.sqrt(np.maximum(0.5 * (covariance[:, 0, 0] + covariance[:, 1, 1]), 0))
-    return p, s, sigma, 2 * np.abs(c)
+        p[moving] += np.clip(step[:, :2], -1.5, 1.5)
+        s[moving] = np.clip(s[moving] + np.clip(step[:, 2], -0.3, 0.3), 0.35, 6.0)
+        moving = moving[np.abs(step[:, :3]).max(axis=1) > SETTLED_PX]
+        if len(moving) == 0:
+            break
+    return p, s, sigma, contrast
+
+
+def _saddle_step(
+    value: Image, place: Array, nu: Array, nv: Array, s: Array, grid: NDArray[np.int_], reach: float
+) -> tuple[Array, Array, Array]:
+    """One step (N, 5) for windows of raw pixels (N, W), in single precision; sigma (N,) and contrast (N,).
+
+    `place` (N, 2) is counted from the middle of each window.
+    """
+    n = len(value)
+
+    def distance(normal: Array) -> Image:
+        x, y = (((grid - place[:, i, None]) * normal[:, i, None]).astype(np.float32) for i in (0, 1))
+        return np.asarray((x[:, None, :] + y[:, :, None]).reshape(n, -1), np.float32)
+
+    def column(values: Array) -> Image:
+        return values.astype(np.float32)[:, None]
+
+    u, v = distance(nu), distance(nv)
+    w = ((np.abs(u) < reach) & (np.abs(v) < reach)).astype(np.float32)
+    inverse = column(1 / s)
+    (bu, gu), (bv, gv) = bell_and_step(u * inverse), bell_and_step(v * inverse)
+    gu, gv = 2 * gu - 1, 2 * gv - 1
+    f = gu * gv * w
+    total = w.sum(axis=1)
+    mf, mi = f.sum(axis=1) / total, np.einsum("np,np->n", value, w) / total
+    df = f - mf[:, None] * w
+    c = np.einsum("np,np->n", df, value) / np.maximum(np.einsum("np,np->n", df, df), 1e-12)
+    r = value * w - (mi - c * mf)[:, None] * w - c[:, None] * f
+    slope = column(c / s * np.sqrt(2 / np.pi))
+    du, dv = slope * bu * gv * w, slope * gu * bv * w
+    jac = np.empty((n, 5, value.shape[1]), np.float32)
+    for i in (0, 1):
+        jac[:, i] = -(du * column(nu[:, i]) + dv * column(nv[:, i]))
+    jac[:, 2] = -(du * u + dv * v) * inverse
+    jac[:, 3], jac[:, 4] = w, f
+    normal = (jac @ jac.swapaxes(1, 2)).astype(float)
+    normal += (1e-9 + 1e-7 * np.einsum("nii->n", normal))[:, None, None] * np.eye(5)
+    inverse_normal = np.linalg.inv(normal)
+    step = (inverse_normal @ (jac @ r[:, :, None]).astype(float))[:, :, 0]
+    rms = np.sqrt(np.einsum("np,np->n", r, r) / np.maximum(total - 5, 1))
+    sigma = rms * np.sqrt(np.maximum(0.5 * (inverse_normal[:, 0, 0] + inverse_normal[:, 1, 1]), 0))
+    return step, sigma, 2 * np.abs(c)
 
 
 def refine_dots(image: Image, h: Array, points_mm: Array, diameters_mm: Array) -> Found:

@@ -87,10 +87,21 @@ class CardFix:
     def observations(self) -> Observations:
         """Return the card's features as observations for a joint fit."""
 
-        def residuals(theta: Array) -> Array:
-            return ((self.model.project(theta, self.xy_mm) - self.px) / self.sigma_px[:, None]).ravel()
+        return feature_observations(self.model, self.xy_mm, self.px, self.sigma_px)
 
-        return Observations("card features", residuals, range(SIZE))
+
+def feature_observations(model: CardModel, xy_mm: Array, px: Array, sigma_px: Array) -> Observations:
+    """The card's features at (N, 2) mm, seen at (N, 2) px with (N,) px standard uncertainty."""
+
+    def residuals(theta: Array) -> Array:
+        return ((model.project(theta, xy_mm) - px) / sigma_px[:, None]).ravel()
+
+    def linear(theta: Array) -> tuple[Array, Array]:
+        seen, jac = model.project_linear(theta, xy_mm)
+        off = (seen - px) / sigma_px[:, None]
+        return off.ravel(), (jac / sigma_px[:, None, None]).reshape(-1, SIZE)
+
+    return Observations("card features", residuals, range(SIZE), linear=linear)
 
 
 def find_card(
@@ -134,10 +145,6 @@ def find_card(
     centre = np.array([card.width_mm, card.height_mm]) / 2
     model = CardModel(start, rotation, translation, centre)
     px, mm = found.px[good], xy_mm[good]
-
-    def residuals(theta: Array) -> Array:
-        return ((model.project(theta, mm) - px) / sigma[:, None]).ravel()
-
     theta0 = np.zeros(SIZE)
     theta0[[P.PRINT_X, P.PRINT_Y]] = knowledge.scale_x, knowledge.scale_y
     theta0[P.K1] = camera.k1
@@ -145,7 +152,7 @@ def find_card(
         solution = solve(
             theta0,
             STEPS,
-            [Observations("card features", residuals, range(SIZE))],
+            [feature_observations(model, mm, px, sigma)],
             camera_priors(camera) + card_priors(knowledge),
         )
     except np.linalg.LinAlgError:
@@ -219,7 +226,7 @@ def _window(photo: Photo, card: Card, h: Array, tone: Wedge) -> tuple[NDArray[np
     low = np.clip(np.floor(px.min(axis=0)).astype(int), 0, limit)
     high = np.clip(np.ceil(px.max(axis=0)).astype(int) + 1, 0, limit)
     patch = photo.linear(int(low[0]), int(low[1]), int(high[0]), int(high[1]), tone.tone)
-    return np.asarray(patch.mean(axis=2), np.float32), low.astype(float)
+    return np.asarray(cv2.transform(patch, np.full((1, 3), 1 / 3)), np.float32), low.astype(float)
 
 
 def _refine(photo: Photo, card: Card, h: Array, wedge: Wedge) -> tuple[Found, Array]:

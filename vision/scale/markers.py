@@ -18,6 +18,14 @@ Corners = NDArray[np.float64]
 SEARCH_LONG_SIDE = 2100
 COPY_IDS = range(100, 400)
 LEG_TAG_IDS = range(400, 587)
+# Outlines of so many pixels are looked at.  A marker is 8 cells wide, its outline when it stands on a
+# corner 8 · 4 / √2 pixels for each pixel of a cell; below 1.6 pixels a cell none is told.
+LEAST_OUTLINE_PX = 36
+# Most outlines in a photo are small and no markers, and looking at one costs as much as at a large one.
+LARGE_OUTLINE_PX = 60
+# A card's markers and its copy's tag are of one size, a leg's tag is larger, and all hang about equally
+# far away: where the smallest that was found is so large, none had a small outline.
+LARGE_SIDE_PX = 30
 
 
 @dataclass(frozen=True)
@@ -46,29 +54,32 @@ class Sighting:
 def find_markers(photo: Photo, wanted: int = 2) -> Sighting:
     """Find the markers of a photo.
 
-    The search runs on a reduced picture and again at full size when fewer than
-    `wanted` markers turned up (a card far away, or seen through blur).
+    The search runs on a reduced picture, for large markers first, and again at full size when fewer
+    than `wanted` markers turned up (a card far away, or seen through blur).
     """
     height, width = photo.pixels.shape[:2]
     factor = max(1, round(max(height, width) / SEARCH_LONG_SIDE))
-    found = _detect(photo, factor)
+    reduced = photo.reduced(factor)
+    found = _detect(reduced, factor, LARGE_OUTLINE_PX)
+    sides = [np.linalg.norm(np.roll(quad, -1, axis=0) - quad, axis=1).min() for quad in found.values()]
+    if len(found) < wanted or min(sides) < LARGE_SIDE_PX * factor:
+        found = _detect(reduced, factor, LEAST_OUTLINE_PX)
     if len(found) < wanted and factor > 1:
-        found = {**found, **_detect(photo, 1)}
+        found = {**found, **_detect(photo.reduced(1), 1, LEAST_OUTLINE_PX)}
     return Sighting(found)
 
 
-def _detect(photo: Photo, factor: int) -> dict[int, Corners]:
+def _detect(grey: NDArray[np.uint8], factor: int, least_outline_px: float) -> dict[int, Corners]:
     parameters = cv2.aruco.DetectorParameters()
     parameters.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_NONE
     parameters.adaptiveThreshWinSizeMin = 9
     parameters.adaptiveThreshWinSizeMax = 33
     parameters.adaptiveThreshWinSizeStep = 12
-    # A marker of 14 mm at 1.5 px/mm on the reduced picture of a 12 MP photo.
-    parameters.minMarkerPerimeterRate = 0.012
+    parameters.minMarkerPerimeterRate = least_outline_px / max(grey.shape)
     detector = cv2.aruco.ArucoDetector(
         cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_APRILTAG_36h11), parameters
     )
-    corners, ids, _ = detector.detectMarkers(photo.reduced(factor))
+    corners, ids, _ = detector.detectMarkers(grey)
     numbers = [] if ids is None else [int(number) for number in np.reshape(ids, -1)]
     result: dict[int, Corners] = {}
     for quad, number in zip(corners, numbers, strict=True):

@@ -10,7 +10,7 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.camera import Camera, rotation_from_vector
+from vision.camera import Camera, cross_matrix, rotation_from_vector, turn_by_vector
 from vision.fit import Prior
 
 Array = NDArray[np.float64]
@@ -103,6 +103,28 @@ class CardModel:
     def project(self, theta: Array, xy_mm: Array) -> Array:
         """Project card points (N, 2) mm to pixels (N, 2)."""
         return self.camera_of(theta).project(self.points(theta, xy_mm))
+
+    def project_linear(self, theta: Array, xy_mm: Array) -> tuple[Array, Array]:
+        """Project card points (N, 2) mm to pixels (N, 2), with derivatives (N, 2, 13) by the parameters."""
+        rotation, translation = self.pose_of(theta)
+        nominal = xy_mm - self.centre_mm
+        local = nominal * theta[[P.PRINT_X, P.PRINT_Y]]
+        bent = 0.5 * local[:, 1] ** 2
+        turned = np.column_stack([local, theta[P.BEND] * bent]) @ rotation.T
+        px, by_point, by_lens = self.camera_of(theta).project_by_all(turned + translation)
+        jac = np.empty((len(px), 2, SIZE))
+        jac[:, :, [P.FOCAL, P.K1, P.STRETCH, P.SHEAR]] = by_lens
+        # A turn dw moves a point by dw × turned.
+        moved = np.stack([turned @ cross_matrix(e).T for e in np.eye(3)], axis=-1)
+        by_vector = turn_by_vector(theta[P.ROTATION : P.ROTATION + 3])
+        jac[:, :, P.ROTATION : P.ROTATION + 3] = by_point @ (moved @ by_vector)
+        jac[:, :, P.TRANSLATION : P.TRANSLATION + 3] = by_point
+        inward = by_point @ rotation
+        jac[:, :, P.BEND] = inward[:, :, 2] * bent[:, None]
+        jac[:, :, P.PRINT_X] = inward[:, :, 0] * nominal[:, :1]
+        tilt = theta[P.BEND] * local[:, 1:] * nominal[:, 1:]
+        jac[:, :, P.PRINT_Y] = inward[:, :, 1] * nominal[:, 1:] + inward[:, :, 2] * tilt
+        return px, jac
 
 
 def camera_priors(camera: CameraKnowledge) -> list[Prior]:

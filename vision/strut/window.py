@@ -5,7 +5,6 @@ full size and colour at half, so luma is the sharper witness of where an edge is
 """
 
 from dataclasses import dataclass
-from functools import cached_property
 
 import cv2
 import numpy as np
@@ -94,13 +93,13 @@ def _coded_luma(linear: Array, gamma: float) -> Array:
 
 @dataclass(frozen=True)
 class Straightened:
-    """The plane through the axis that faces the camera, resampled where it is looked at: x right, axis up.
+    """The plane through the axis that faces the camera, resampled: x right, axis up.
 
     Outside the photo all values are -1.  Row j and column i lie at ``x = x_min + i / k``, ``s = s_max - j / k`` (mm).
     """
 
-    window: Window
-    shape: tuple[int, int]
+    colour: Image
+    luma: Image
     k: float
     x_min: float
     s_max: float
@@ -108,38 +107,15 @@ class Straightened:
     axis: Axis
     camera: Camera
 
-    @cached_property
-    def colour(self) -> Image:
-        """The view (H, W, 3) of the window's colours."""
-        return self._warp(self.window.colour)
-
-    @cached_property
-    def luma(self) -> Image:
-        """The view (H, W) of the window's luma."""
-        return self._warp(self.window.luma)
-
-    def _warp(self, image: Image) -> Image:
-        move = np.eye(3)
-        move[:2, 2] = -self.window.corner
-        warped = cv2.warpPerspective(
-            image,
-            move @ self.to_photo,
-            self.shape[::-1],
-            flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
-            borderMode=cv2.BORDER_CONSTANT,
-            borderValue=(-1.0, -1.0, -1.0),
-        )
-        return np.asarray(warped, np.float32)
-
     @property
     def x_mm(self) -> Array:
         """The columns' lateral places, mm."""
-        return np.asarray(self.x_min + np.arange(self.shape[1]) / self.k)
+        return np.asarray(self.x_min + np.arange(self.luma.shape[1]) / self.k)
 
     @property
     def s_mm(self) -> Array:
         """The rows' axial places, mm."""
-        return np.asarray(self.s_max - np.arange(self.shape[0]) / self.k)
+        return np.asarray(self.s_max - np.arange(self.luma.shape[0]) / self.k)
 
     def photo_pixels(self, x_mm: Array, s_mm: Array) -> Array:
         """Photo pixels (..., 2) of places on the plane, mm (the pinhole's view, lens bend left out)."""
@@ -220,4 +196,18 @@ def straighten(
     photo_px = lens.project(points).astype(np.float32)
     columns = np.column_stack([(corners[:, 0] + x_half) * k, (s_max - corners[:, 1]) * k])
     to_photo = np.asarray(cv2.getPerspectiveTransform(columns.astype(np.float32), photo_px), float)
-    return Straightened(window, (height, width), k, -x_half, s_max, to_photo, axis, camera)
+    move = np.eye(3)
+    move[:2, 2] = -window.corner
+
+    def warp(image: Image) -> Image:
+        warped = cv2.warpPerspective(
+            image,
+            move @ to_photo,
+            (width, height),
+            flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
+            borderMode=cv2.BORDER_CONSTANT,
+            borderValue=(-1.0, -1.0, -1.0),
+        )
+        return np.asarray(warped, np.float32)
+
+    return Straightened(warp(window.colour), warp(window.luma), k, -x_half, s_max, to_photo, axis, camera)

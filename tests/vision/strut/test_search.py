@@ -30,10 +30,7 @@ def painted(edge_of: Axis = AXIS) -> tuple[Straightened, NDArray[np.float64]]:
 
 
 def coloured(view: Straightened, light: NDArray[np.float64]) -> Straightened:
-    """The view with light painted in the place of what it would resample from its window."""
-    painted_over = replace(view)
-    vars(painted_over).update(colour=light.astype(np.float32), luma=light.mean(axis=2).astype(np.float32))
-    return painted_over
+    return replace(view, colour=light.astype(np.float32), luma=light.mean(axis=2).astype(np.float32))
 
 
 def test_the_edge_tells_the_ring_and_how_the_axis_must_turn_to_it() -> None:
