@@ -29,7 +29,7 @@ def page(chromium: Any, demo: Server) -> Iterator[Any]:
 
 def sign_in(page: Any, demo: Server, where: str = "/") -> None:
     page.goto(f"{demo.url}{where}")
-    page.get_by_role("button", name="Mechanic").click()
+    page.get_by_role("button", name="Mechanic", exact=True).click()
     page.wait_for_selector("h1:not(:has-text('Gearwitness'))")
 
 
@@ -76,7 +76,7 @@ def test_the_page_works_without_javascript(chromium: Any, demo: Server) -> None:
     context = chromium.new_context(**PHONE, java_script_enabled=False)
     page = context.new_page()
     page.goto(demo.url)
-    page.get_by_role("button", name="Mechanic").click()
+    page.get_by_role("button", name="Mechanic", exact=True).click()
     page.wait_for_url(f"{demo.url}/")
     assert any(one["name"] == "gw_session" for one in context.cookies())
     context.close()

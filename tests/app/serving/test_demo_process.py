@@ -38,7 +38,8 @@ def test_a_demo_without_a_folder_says_who_can_sign_in_and_removes_its_folder_at_
     assert status == 0, err
     assert out.splitlines() == [
         f"Gearwitness: http://127.0.0.1:{port}",
-        f"Sign in as Mechanic, Inspector, Inspector 2; password: {PASSWORD}. "
+        "Sign in as Mechanic, Inspector, Inspector 2, Mechanic 2, Required inspector, NDI technician, "
+        f"Signatory, Trainee, Administrator; password: {PASSWORD}. "
         f"Photos to try it with: {ROOT / 'demo_images'}",
         "Three of them are measured first, which takes a few seconds.",
         "Stop with Ctrl-C.",
