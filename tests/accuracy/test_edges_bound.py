@@ -7,7 +7,7 @@ from tests.accuracy.edges import fisher_bound, of_pictures, of_samples
 
 
 def test_the_bound_of_a_wide_window_is_that_of_the_formula() -> None:
-    # methods.md: sd ≥ (n/c)·√(2√π·s/M), with free levels divided by √(1 − 2√π s/W); one row.
+    # Cramér–Rao, levels known: sd ≥ (n/c)·√(2√π·s/M), with the levels free divided by √(1 − 2√π s/W); one row.
     t, blur, noise = np.arange(-30.0, 31.0), 1.0, 2 / 255
     bound = fisher_bound(t, np.zeros(1), np.ones((1, t.size), bool), blur, noise, False)[0]
     formula = (noise / (60 / 255)) * np.sqrt(2 * np.sqrt(np.pi) * blur / (1 - 2 * np.sqrt(np.pi) * blur / 61))

@@ -10,7 +10,7 @@ from PIL import Image
 from tests.app.cli_files import LEG, SPRING, Ended, cli, leg_file, photo_file
 
 TRUE_MM = 88.9  # of the scene behind `strut_photo`
-# contract.md, "JSON"; `cause` is an addition, which it allows.
+# What shops' scripts rely on: keys are added, never renamed.
 RESULT_KEYS = {
     "name", "status", "value", "unit", "expanded_uncertainty", "coverage_probability", "verdict", "limits",
     "budget", "evidence", "notes", "reason", "advice",

@@ -63,7 +63,7 @@ def test_gravity_leans_against_the_ground_by_its_slope() -> None:
 
 
 def test_deflection_follows_the_published_formula() -> None:
-    # 17.5x6.25-6 (check-values.md): OD 17.5/16.85 in, loaded radius 6.9, flange 7.5 in.
+    # 17.5x6.25-6 (tire makers' data handbook, bias tires): OD 17.5/16.85 in, loaded radius 6.9, flange 7.5 in.
     mean = (17.5 + 16.85) / 2
     scene = WheelScene(outside_diameter_mm=mean * 25.4, loaded_radius_mm=6.9 * 25.4, flange_diameter_mm=190.5)
     assert truth_of(scene).deflection == pytest.approx((mean / 2 - 6.9) / (mean / 2 - 7.5 / 2), abs=1e-9)

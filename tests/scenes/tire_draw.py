@@ -3,7 +3,7 @@
 "Fair" is the issue's: tilt ≤ 20°, pitch −8 to +10°, rim ≥ 70 % visible, px/mm ≥ 1.5.  What the measuring
 side is told differs from the truth as it would in use: the section's width by ± 20 %, the outside
 diameter within the book's range, the flange by a calliper's error, focal length and gravity by theirs.
-Sizes of tires are those of check-values.md and between; widths of contact scatter about Smiley and Horne's.
+Sizes of tires are those of the makers' data handbook and between; widths of contact scatter about Smiley and Horne's.
 """
 
 from dataclasses import dataclass, replace
@@ -12,7 +12,7 @@ import numpy as np
 
 from tests.scenes.wheel_scene import WheelScene, clock_direction
 
-# outside diameter, flange diameter, section width, mm (check-values.md; the last one twin-sized)
+# outside diameter, flange diameter, section width, mm (tire makers' data handbook, bias tires; the last one twin-sized)
 FAMILIES = (
     (436.0, 190.5, 159.0), (550.0, 295.0, 171.0), (645.0, 406.0, 168.0), (700.0, 380.0, 220.0), (1118.0, 615.0, 419.0),
 )  # fmt: skip

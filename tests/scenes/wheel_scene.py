@@ -102,7 +102,7 @@ class WheelScene:
 
 @dataclass(frozen=True)
 class WheelTruth:
-    """What the picture was made from; angles of line and creep as contract.md gives them."""
+    """What the picture was made from; angles of line and creep as the command's JSON gives them."""
 
     line_angle_deg: float | None  # line minus ground
     line_to_gravity_deg: float | None

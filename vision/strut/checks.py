@@ -109,6 +109,13 @@ def _rings(_: CardFix, fit: StrutFit) -> Refusal | None:
             return _refuse(
                 notes.RINGS_DISAGREE, f"{source}: {np.sqrt(misfit):.1f} times the expected scatter"
             )
+    rim = fit.seen.rim
+    if rim is not None and rim.over_chamfer:
+        return _refuse(
+            notes.RINGS_DISAGREE,
+            f"a chamfer of {rim.chamfer_mm:.1f} mm shows, yet the collar's sides are flush with the rim as the "
+            "leg's data give it: a diameter taken over the chamfer?",
+        )
     collar = _prior(fit, J.COLLAR)
     w = fit.solution.contradiction(collar)
     if abs(w) > RING_SIGMAS:

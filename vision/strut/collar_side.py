@@ -4,6 +4,9 @@ From below a chamfer may be as dark as the face behind it: the line that shows i
 then its upper edge, and nothing about the rim tells so.  The collar's own
 outline does, where its rim's diameter is known: a chamfer cut at 45 degrees
 (common practice, no source) is as high as it is deep.
+
+Sides flush with the rim tell nothing: there is no chamfer, or the diameter was
+taken over it.  Where a chamfer shows all the same, it was.
 """
 
 from collections.abc import Sequence
@@ -19,6 +22,7 @@ ABOVE_MM = (4.5, 18.0)  # of the rim: above every chamfer, below every collar's 
 MIDDLE_MM, REACH_MM = 1.6, 1.8  # beyond the rim's radius: where the sides are looked for
 LEAST_SHARE, MOST_SCATTER_MM = 0.5, 0.4
 SIDE_SD_MM, LONE_SIDE_SD_MM = 0.2, 0.35  # one side alone also carries the axis' doubt
+FLUSH_MM = 0.4  # sides that stand out less are flush
 ANGLE_SD = 0.15  # of the height: chamfers are not all cut at 45 degrees
 
 

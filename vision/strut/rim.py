@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.edges import sampled_blur
+from vision.strut.collar_side import FLUSH_MM
 from vision.strut.collect import Edge
 from vision.strut.model import Points
 from vision.strut.rim_profiles import BIN, Columns, Place, face_depth_mm, read_columns
@@ -24,6 +25,7 @@ from vision.strut.rim_search import (
     Trial,
     offset_sd,
     project,
+    refine,
     search,
     steps_at,
     tried,
@@ -32,6 +34,7 @@ from vision.strut.window import Straightened, Window
 
 Array = NDArray[np.float64]
 FAINT = 0.003  # of white: about the step between two codes of a dark picture
+CHAMFER_SHOWS_MM = 0.8  # a lower one may be another blur
 NEAR = 0.8  # mean log of the misfit within which an explanation is tried again when more is known
 MIRROR_SPREAD = 0.02  # rad: polished chrome's scatter (from memory)
 
@@ -42,7 +45,9 @@ class RimFit:
 
     `offset_u_px` is the doubt that rival explanations leave in all points
     together; `misfit` the rms left in the profiles as a multiple of the noise;
-    `rivals` the places of explanations that came near, as seen from the best.
+    `rivals` the places of explanations that came near, as seen from the best;
+    `over_chamfer` whether a chamfer shows though the collar's sides are flush with the rim:
+    its diameter was taken over the chamfer.
     """
 
     edge: Edge
@@ -50,6 +55,7 @@ class RimFit:
     offset_u_px: float
     misfit: float
     rivals: tuple[Place, ...] = ()
+    over_chamfer: bool = False
 
 
 def fit_rim(
@@ -82,8 +88,11 @@ def fit_rim(
         Explanations to be tried beside the one that led to s, as seen from there.  None where s is
         a first guess, which may also be the place of the chamfer's upper edge or of the face's end.
     chamfer_mm : (height, sd), optional
-        As the collar's sides tell it.
+        As the collar's sides tell it; sides flush with the rim tell nothing.
     """
+    flush = chamfer_mm is not None and chamfer_mm[0] < FLUSH_MM
+    if flush:
+        chamfer_mm = None
     margin = 4.0 * blur + 2.0
     chamfer_px = HIGHEST_MM * view.k
     # Whatever steep line led here may be the rim, the chamfer's upper edge, or, seen from below,
@@ -153,7 +162,19 @@ def fit_rim(
         for trial in judged[1:]
         if trial.misfit < judged[0].misfit + NEAR
     )
-    return RimFit(edge, best.place.chamfer_mm, doubt, left, near)
+    over = flush and _needs_chamfer(columns, best.place, light, bounds)
+    return RimFit(edge, best.place.chamfer_mm, doubt, left, near, over)
+
+
+def _needs_chamfer(columns: Columns, place: Place, light: Light, bounds: Bounds) -> bool:
+    """Whether the light asks for the place's chamfer: rims without one, here or at its upper edge, explain less."""
+    if place.chamfer_mm < CHAMFER_SHOWS_MM:
+        return False
+    upper = place.offset + place.chamfer_mm * columns.k
+    plain = [replace(place, offset=offset, chamfer_mm=0.0) for offset in (place.offset, upper)]
+    plain = refine(columns, plain, light, columns.sound, bounds, 6)
+    *without, best = tried(columns, [*plain, place], light, columns.sound, bounds)
+    return min(trial.misfit for trial in without) > best.misfit + AS_GOOD
 
 
 def _doubt(trials: list[Trial]) -> float:

@@ -81,7 +81,7 @@ def at_temperature(
     Notes
     -----
     ``(p + a) / T = const``.  The rule "5 °F is 1 %" is of the *absolute* pressure: of a gauge reading
-    of 50 psi it is 1.25 % (check-values.md, computed).
+    of 50 psi it is 1.25 % (computed).
     """
     _check(read)
     _check(Pressure(ambient_kpa))

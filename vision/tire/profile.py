@@ -20,9 +20,10 @@ from vision.wheel import CirclePose
 
 Array = NDArray[np.float64]
 
-# Section width over section height from the flange: 1.25 to 1.63 in four rows of check-values.md.
+# Section width over section height from the flange: 1.25 to 1.63 in four rows of the tire
+# makers' data handbook, bias tires.
 WIDTH_OF_HEIGHT, WIDTH_OF_HEIGHT_U = 1.42, 0.25 / np.sqrt(3)
-USUAL_DEFLECTION = (0.2, 0.5)  # check-values.md: 0.32 to 0.35 at rated load
+USUAL_DEFLECTION = (0.2, 0.5)  # the same book, medians: 0.32 to 0.35 at rated load
 NUMBERS = {
     "section width": "width", "bead seat": "bead", "sidewall shape": "exponent",
     "bulge over the contact": "bulge", "contact's width": "contact_off", "contact's length": "contact_length",

@@ -227,7 +227,8 @@ def _deflection(
 ) -> Result:  # fmt: skip
     """(OD/2 − loaded radius) / (OD/2 − flange radius), OD the photo's and the book's, weighted.
 
-    The formula is that of check-values.md; the book's diameter is that of the leg's data with its range.
+    The share of the section's height by which the load presses it in; the book's diameter is that of
+    the leg's data with its range.
     """
     tire, wheel = measured.tire, measured.wheel
     own_u2 = sum(u * u for u in own_outside.values())

@@ -50,6 +50,15 @@ def test_the_radius_given_for_the_diameter_is_refused() -> None:
     assert result.remedy.code == "rings-disagree"
 
 
+@pytest.mark.parametrize("elevation", [-8.0, 8.0])
+def test_a_collars_diameter_taken_over_its_chamfer_is_refused(elevation: float) -> None:
+    scene = replace(SCENE, chamfer_mm=1.5, elevation_deg=elevation)
+    result = measure(scene, collar_diameter_mm=scene.collar_diameter_mm + 3.0)
+    assert isinstance(result, Refusal)
+    assert result.remedy.code == "rings-disagree"
+    assert isinstance(measure(scene), Reading)
+
+
 @pytest.mark.parametrize("told", [0.0, 20.0])
 def test_a_stand_off_told_ten_millimetres_wrong_is_refused(told: float) -> None:
     result = measure(SCENE, stand_off=StandOff(told, 1.0))

@@ -1,4 +1,4 @@
-"""The gauge's rules held against published and computed values (check-values.md, "Tires and wheels")."""
+"""The gauge's rules held against published and computed values."""
 
 import math
 
@@ -13,14 +13,14 @@ def celsius(fahrenheit: float) -> float:
 
 
 def test_five_fahrenheit_are_0_964_per_cent_of_the_absolute_pressure_at_59_f() -> None:
-    # check-values.md: 0.964 % of absolute pressure at 59 °F (computed, gas law).
+    # 0.964 % of absolute pressure at 59 °F (computed, gas law).
     absolute = 500.0
     warmer = at_temperature(Pressure(absolute - 100), celsius(59), celsius(64), ambient_kpa=100.0)
     assert (warmer.kpa + 100) / absolute - 1 == pytest.approx(0.00964, abs=5e-6)
 
 
 def test_five_fahrenheit_are_1_25_per_cent_of_a_50_psi_gauge_reading() -> None:
-    # check-values.md: 1.25 % of a 50 psi gauge reading (computed).
+    # 1.25 % of a 50 psi gauge reading (computed, gas law).
     read = Pressure(50 * PSI_KPA)
     warmer = at_temperature(read, celsius(59), celsius(64))
     assert warmer.kpa / read.kpa - 1 == pytest.approx(0.0125, abs=1e-4)

@@ -66,7 +66,7 @@ def test_slip_is_positive_counter_clockwise(creep: float) -> None:
 
 
 def test_the_arc_is_the_angle_at_the_flange_edge() -> None:
-    # check-values.md: 1/4 in of arc is 3.82° on a flange of 7.5 in (computed: arc / radius).
+    # 1/4 in of arc is 3.82° on a flange of 7.5 in (computed: arc / radius).
     angle, arc = reading("creep_angle"), reading("creep_arc")
     assert arc.value / angle.value == pytest.approx(6.35 / 3.82, rel=0.005)
 

@@ -44,7 +44,7 @@ def test_a_tapped_flange_gives_what_the_search_gives() -> None:
 
 
 def test_the_rims_number_in_place_of_the_flange_is_refused() -> None:
-    # 17.5x6.25-6: the visible flange is 7.5 in and not 6 (check-values.md, read in a transcription).
+    # 17.5x6.25-6: the visible flange is 7.5 in and not 6 (tire makers' data handbook, bias tires; from a copy of its table).
     found = measure_tire(photo_of(SCENE), leg(flange_diameter_mm="152.4"))
     codes = {result.remedy.code for result in found.results if isinstance(result, Refusal)}
     assert codes == {notes.DIAMETERS_DISAGREE.code}
