@@ -172,6 +172,20 @@ def coverage_factor(dof: float = math.inf, probability: float = 0.95) -> float:
     return float(special.ndtri(share) if math.isinf(dof) else special.stdtrit(dof, share))
 
 
+def chi_squared_above(value: float, dof: float) -> float:
+    """Return the chance (0–1) that a chi-squared of `dof` degrees of freedom lies above `value`.
+
+    Raises
+    ------
+    ValueError
+        `value` is negative, or `dof` is not positive.
+    """
+    if not (value >= 0 and dof > 0):
+        msg = f"a chi-squared needs a value of 0 or more and dof > 0, got {value} and {dof}"
+        raise ValueError(msg)
+    return float(special.chdtrc(dof, value))
+
+
 @dataclass(frozen=True)
 class Distribution:
     """Draws of a result, sorted ascending; (n,) array."""

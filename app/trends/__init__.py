@@ -5,7 +5,6 @@ what a reading over time is                        points.py
 does it drift, when might it reach the limit       drift.py
 what load and temperature account for at most      air_spring.py
 people against the program, by software version    by_version.py
-percentiles of Student's t and chi-squared         student.py
 """
 
 from app.trends.air_spring import CONVENTION, AirSpring, AtMost, at_most

@@ -17,14 +17,14 @@ from datetime import datetime, timedelta
 from enum import StrEnum
 
 from app.trends.points import Point, Source, days
-from app.trends.student import chi_squared_above, t_percentile
+from vision.uncertainty import chi_squared_above, coverage_factor
 
 FEWEST = 5
 SHORTEST_DAYS = 14.0
 FARTHEST = 1.0
 """No farther ahead is told than this times the span that was looked at."""
 _COVERAGE = 1.96
-_PROBABILITY = 0.975
+_PROBABILITY = 0.95
 _LACK_OF_FIT = 0.001
 _ENDS_SHARE = (
     0.8  # one visit long ago and a heap now carry no line: so much of the weight must not lie in a heap
@@ -192,7 +192,7 @@ def _line(used: Sequence[Point], at: Sequence[float]) -> Drift | Refused:
         return Refused(NoDrift.NO_LINE, f"They scatter {math.sqrt(scatter / dof):.1f} times as far.")
     birge = math.sqrt(scatter / dof)
     wider = max(1.0, birge)
-    t = t_percentile(_PROBABILITY, dof)
+    t = coverage_factor(dof, _PROBABILITY)
     u_slope = wider / math.sqrt(sum(spread))
     return Drift(
         since=used[0].at,

@@ -10,23 +10,10 @@ from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter, map_coordinates
 from scipy.special import ndtr
 
+from tests.accuracy.edges import STEP, fisher_bound
 from vision.edges import bell_and_step, binned, fit_limbs, fit_steps, sample, sampled_blur, to_contrast
 
 Array = NDArray[np.float64]
-STEP = 60 / 255
-
-
-def fisher_bound(t: Array, centre: Array, window: Array, blur: float, noise: float, free: bool) -> Array:
-    """The least sd (B,) of any unbiased place from these samples: root of the inverse Fisher information.
-
-    The two levels are unknown too, and the blur where it is free (Cramér–Rao).
-    """
-    z = (t[None, :] - centre[:, None]) / blur
-    bell = np.exp(-0.5 * z * z) / np.sqrt(2 * np.pi) * STEP / blur
-    columns = [np.ones_like(z), ndtr(z), -bell] + ([-bell * z] if free else [])
-    slopes = np.stack(columns, axis=-1) * window[:, :, None]
-    information = np.einsum("bti,btj->bij", slopes, slopes) / noise**2
-    return np.asarray(np.sqrt(np.linalg.inv(information)[:, 2, 2]))
 
 
 @pytest.mark.parametrize("free", [False, True])

@@ -10,6 +10,7 @@ from vision.uncertainty import (
     Distribution,
     Quantity,
     Sampler,
+    chi_squared_above,
     combine,
     coverage_factor,
     effective_dof,
@@ -262,6 +263,18 @@ def test_coverage_factors_of_student() -> None:
 def test_an_impossible_coverage_is_refused(dof: float, probability: float) -> None:
     with pytest.raises(ValueError, match="needs 0 < probability < 1 and dof > 0"):
         coverage_factor(dof, probability)
+
+
+def test_chi_squared_is_that_of_a_table() -> None:
+    # The 95 % points of Abramowitz and Stegun's table 26.8 (from memory).
+    above = [chi_squared_above(value, dof) for value, dof in ((3.841, 1), (7.815, 3), (18.307, 10))]
+    assert above == pytest.approx([0.05] * 3, abs=2e-5)
+
+
+@pytest.mark.parametrize(("value", "dof"), [(-1.0, 3), (1.0, 0)])
+def test_an_impossible_chi_squared_is_refused(value: float, dof: float) -> None:
+    with pytest.raises(ValueError, match="needs a value of 0 or more and dof > 0"):
+        chi_squared_above(value, dof)
 
 
 def test_infinite_degrees_of_freedom_stay_infinite() -> None:

@@ -15,7 +15,7 @@ from vision.leg import Leg, StrutData
 from vision.notes import Note
 from vision.photo import Photo
 from vision.results import COVERAGE_FACTOR, BudgetLine, Reading, Refusal, Result, Verdict
-from vision.scale import CameraKnowledge, CardFix, CardKnowledge, find_card
+from vision.scale import CardFix, CardKnowledge, camera_knowledge, find_card
 from vision.scale.markers import find_markers
 from vision.scale.model import UNMEASURED_PRINT
 from vision.strut.band import RedAreas, find_bands, guess_axis
@@ -104,23 +104,6 @@ def measure_strut(
     if contradiction is not None:
         return replace(contradiction, evidence=strut_evidence(fix, found))
     return _reading(leg, strut, fix, found, stand_off, (pressure_kpa, pressure_u_kpa))
-
-
-def camera_knowledge(photo: Photo, camera: CameraFile | None) -> CameraKnowledge:
-    """What is known of the camera that took a photo: its calibration, else what the file says."""
-    height, width = photo.pixels.shape[:2]
-    if camera is not None:
-        return CameraKnowledge(
-            camera.f_px,
-            camera.f_u_px,
-            camera.cx_px,
-            camera.cy_px,
-            camera.k1,
-            max(camera.k1_u, 1e-4),
-            f"calibration of {camera.date}",
-        )
-    prior = photo.facts.focal
-    return CameraKnowledge(prior.f_px, prior.u_px, (width - 1) / 2, (height - 1) / 2, source=prior.rule)
 
 
 def _measurable(strut: StrutData) -> Refusal | None:

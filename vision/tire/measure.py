@@ -13,7 +13,7 @@ from vision.level import Level
 from vision.notes import Note
 from vision.photo import Photo
 from vision.results import Refusal, Result
-from vision.scale import CameraKnowledge
+from vision.scale import CameraKnowledge, camera_knowledge
 from vision.scale.markers import find_markers
 from vision.tire import evidence
 from vision.tire.contact import Contact, find_contact
@@ -102,18 +102,6 @@ def asked(tire: TireData) -> tuple[str, ...]:
     if tire.creep_limit_mm is not None:
         names += [CREEP_ANGLE, CREEP_ARC]
     return (*names, OUTSIDE, LOADED, DEFLECTION)
-
-
-def camera_knowledge(photo: Photo, camera: CameraFile | None) -> CameraKnowledge:
-    """What is known of the camera that took a photo: its calibration, else what the file says."""
-    if camera is not None:
-        return CameraKnowledge(
-            camera.f_px, camera.f_u_px, camera.cx_px, camera.cy_px, camera.k1, max(camera.k1_u, 1e-4),
-            f"calibration of {camera.date}",
-        )  # fmt: skip
-    height, width = photo.pixels.shape[:2]
-    prior = photo.facts.focal
-    return CameraKnowledge(prior.f_px, prior.u_px, (width - 1) / 2, (height - 1) / 2, source=prior.rule)
 
 
 def _measured(

@@ -2,10 +2,8 @@ import random
 from datetime import UTC, datetime, timedelta
 
 import pytest
-from scipy import special
 
 from app.trends import Drift, NoDrift, Point, Refused, Source, drift
-from app.trends.student import chi_squared_above, t_percentile
 
 BEGAN = datetime(2025, 3, 3, 7, tzinfo=UTC)
 
@@ -25,28 +23,6 @@ def told(points: list[Point], serviced: list[datetime] | None = None) -> Drift:
     found = drift(points, serviced or [])
     assert isinstance(found, Drift), found
     return found
-
-
-@pytest.mark.parametrize("dof", [1, 2, 3, 5, 10, 40, 200])
-@pytest.mark.parametrize("probability", [0.6, 0.975, 0.9995])
-def test_students_percentiles_are_those_of_a_numerical_library(dof: int, probability: float) -> None:
-    expected = float(special.stdtrit(dof, probability))
-    assert t_percentile(probability, dof) == pytest.approx(expected, rel=1e-9)
-
-
-@pytest.mark.parametrize("dof", [1, 2, 3, 10, 60])
-@pytest.mark.parametrize("value", [0.0, 0.3, 2.0, 11.0, 80.0])
-def test_chi_squared_is_that_of_a_numerical_library(dof: int, value: float) -> None:
-    assert chi_squared_above(value, dof) == pytest.approx(
-        float(special.chdtrc(dof, value)), rel=1e-9, abs=1e-13
-    )
-
-
-def test_a_percentile_of_nothing_is_refused() -> None:
-    with pytest.raises(ValueError, match="a degree of freedom were expected"):
-        t_percentile(0.975, 0)
-    with pytest.raises(ValueError, match="a degree of freedom were expected"):
-        chi_squared_above(-1.0, 3)
 
 
 def test_exact_points_give_their_line() -> None:

@@ -12,8 +12,8 @@ from vision.card import supplied_cards
 from vision.cylinder import Axis, elevation_deg
 from vision.photo import Photo
 from vision.results import Reading, Refusal, Result
-from vision.scale import CardFix, CardKnowledge, find_card
-from vision.strut import StandOff, camera_knowledge, measure_strut
+from vision.scale import CardFix, CardKnowledge, camera_knowledge, find_card
+from vision.strut import StandOff, measure_strut
 from vision.strut.band import find_bands
 from vision.strut.first import FirstAxis, first_axis
 from vision.strut.window import cut_window
