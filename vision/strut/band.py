@@ -48,8 +48,9 @@ class RedAreas:
 
 def redness(image: NDArray[np.float32]) -> Mask:
     """Mask (h, w) of what is red in white-balanced linear light (h, w, 3)."""
-    r = image[..., 0]
-    rest = np.maximum(image[..., 1], image[..., 2])
+    # One channel after the other: side by side they take several times as long.
+    r, g, b = (np.ascontiguousarray(image[..., k]) for k in range(3))
+    rest = np.maximum(g, b)
     return np.asarray((r - rest > RED_SHARE * r) & (r > RED_LIGHT))
 
 

@@ -59,20 +59,22 @@ def fit_red_sides(
     full = 1 / window.white
 
     def seen(p: Array) -> Array:
-        basis = limb_basis(t[used], p[:, 0], blur, inside)
-        shade = np.einsum("btk,bk->bt", basis[:, :, 1:], p[:, 2:])
-        light = (1 - basis[:, :, 1]) * p[:, 1:2]
+        """Lumas (K, B, T) for K sets of unknowns (K, B, 5)."""
+        basis = limb_basis(t[used], p[..., 0].ravel(), blur, inside)
+        basis = basis.reshape(*p.shape[:2], *basis.shape[1:])
+        shade = (basis[..., 1:] @ p[..., 2:, None])[..., 0]
+        light = (1 - basis[..., 1]) * p[..., 1:2]
         return window.luma_of(np.clip(light[..., None] * hue_out + shade[..., None] * hue_red, 0, full))
 
     values = lumas[:, used]
     weak = np.array([0.0, 0.0, 0.0, 1.0, 1.0]) * (noise / SHADE_SD) ** 2
     for _ in range(ITERATIONS):
-        now = seen(theta)
+        now, *ahead = seen(theta + np.vstack([np.zeros(5), np.diag(_TRIAL)])[:, None])
         left = values - now
-        slopes = np.stack([(seen(theta + d) - now) / d.sum() for d in np.diag(_TRIAL)], axis=-1)
-        normal = np.einsum("bti,btj->bij", slopes, slopes) + np.diag(weak) + 1e-9 * np.eye(5)
+        slopes = np.stack([(a - now) / step for a, step in zip(ahead, _TRIAL, strict=True)], axis=1)
+        normal = slopes @ slopes.swapaxes(1, 2) + np.diag(weak) + 1e-9 * np.eye(5)
         damped = normal * (1 + 1e-3 * np.eye(5))
-        right = np.einsum("bti,bt->bi", slopes, left) - weak * theta
+        right = (slopes @ left[:, :, None])[:, :, 0] - weak * theta
         step = np.linalg.solve(damped, right[:, :, None])[:, :, 0]
         step[:, 0] = np.clip(step[:, 0], -0.5 * blur, 0.5 * blur)
         theta = theta + step

@@ -73,18 +73,17 @@ def find_rims(
     places = np.arange(*between, 0.7 / view.k)
     if len(places) < 3:
         return []
-    gradient = _change(view, axis=0)
+    upward, sideways = _Change.of(view, axis=0), _Change.of(view, axis=1)
     x = view.x_mm
     inner = np.flatnonzero(np.abs(x) < INNER * piston_mm)
     left = np.flatnonzero((x < -OUTER[0] * piston_mm) & (x > -OUTER[1] * collar_mm))
     right = np.flatnonzero((x > OUTER[0] * piston_mm) & (x < OUTER[1] * collar_mm))
-    near = _courses(view, collar_mm, places, far=False)
-    far = _courses(view, collar_mm, places, far=True)
-    inner_share, strength = _along(gradient, view, near, inner)
+    near, far = (_Courses.of(view, collar_mm, places, far) for far in (False, True))
+    inner_share, strength = _along(upward, view, near, inner)
     outer, outer_strength = [], []
     for columns in (left, right):
-        a, sa = _along(gradient, view, near, columns)
-        b, sb = _along(gradient, view, far, columns)
+        a, sa = _along(upward, view, near, columns)
+        b, sb = _along(upward, view, far, columns)
         outer.append(np.maximum(a, b))
         outer_strength.append(np.maximum(sa, sb))
     outer_share = np.maximum(*outer)
@@ -92,12 +91,12 @@ def find_rims(
     ok = (inner_share > MIN_RIM_SHARE) & (outer_share > MIN_RIM_SHARE)
     rims = _peaks(places, inner_share, outer_share, power, ok)
     sides = [
-        _side_seen(view, collar_mm, COLLAR_SIDE_MM, side, rows)
+        _side_seen(sideways, view, collar_mm, COLLAR_SIDE_MM, side, rows)
         for side, rows in zip((-1, 1), clear, strict=True)
     ]
     rims = [rim for rim in rims if min(_shares(view, sides, rim.s_mm, BELOW_MM), default=0.0) < SIDE_SHARE]
     outlines = [
-        _side_seen(view, piston_mm, PISTON_SIDE_MM, side, rows)
+        _side_seen(sideways, view, piston_mm, PISTON_SIDE_MM, side, rows)
         for side, rows in zip((-1, 1), clear_piston, strict=True)
     ]
     rims = [rim for rim in rims if _piston_goes_on(view, outlines, radii, between[0], rim)]
@@ -105,48 +104,76 @@ def find_rims(
     return begun or rims
 
 
-def _change(view: Straightened, axis: int) -> Array:
-    """Signed change of luma per pixel along an axis of the view; nan at the photo's border."""
-    smooth = gaussian_filter1d(view.luma, 0.8, axis=axis, mode="nearest")
-    result = np.asarray(np.gradient(smooth, axis=axis), float)
-    result[maximum_filter1d((view.luma < 0).astype(np.uint8), 7, axis=axis) > 0] = np.nan
-    return result
+@dataclass(frozen=True)
+class _Change:
+    """Signed change of luma per pixel along an axis of a view, and from where on a mean over a bin is an edge.
+
+    The floor is the whole view's: among a few columns an outline may be what is usual.
+    """
+
+    values: NDArray[np.float32]
+    floor: float
+
+    @classmethod
+    def of(cls, view: Straightened, axis: int) -> "_Change":
+        """Change along an axis, nan at the photo's border; the floor lies above noise, and above shading."""
+        smooth = gaussian_filter1d(view.luma, 0.8, axis=axis, mode="nearest")
+        change = np.gradient(smooth, axis=axis)
+        outside = view.luma < 0
+        if outside.any():
+            change[maximum_filter1d(outside.astype(np.uint8), 7, axis=axis) > 0] = np.nan
+            finite = change[np.isfinite(change)]
+        else:
+            finite = change
+        noise = 1.4826 * float(np.median(np.abs(finite))) if finite.size else 0.0
+        return cls(change, max(5 * noise / float(np.sqrt(BIN)), 0.004))
 
 
-def _floor(change: Array) -> float:
-    """What a mean over a bin must exceed to be an edge: above noise, and above shading."""
-    finite = change[np.isfinite(change)]
-    noise = 1.4826 * float(np.median(np.abs(finite))) if len(finite) else 0.0
-    return max(5 * noise / float(np.sqrt(BIN)), 0.004)
+@dataclass(frozen=True)
+class _Courses:
+    """Arcs at places (P,): linear between two arcs (columns,) far apart, as they lie about their place."""
 
+    places: Array
+    first: Array
+    last: Array
 
-def _courses(view: Straightened, radius: float, places: Array, far: bool) -> Array:
-    """Axial places (P, columns) of the arcs for each place: linear between two arcs far apart."""
-    a, b = places[0], places[-1]
-    first, last = view.ring_course(a, radius, far) - a, view.ring_course(b, radius, far) - b
-    share = ((places - a) / (b - a))[:, None]
-    return np.asarray(places[:, None] + (1 - share) * first + share * last)
+    @classmethod
+    def of(cls, view: Straightened, radius: float, places: Array, far: bool) -> "_Courses":
+        a, b = float(places[0]), float(places[-1])
+        return cls(places, view.ring_course(a, radius, far) - a, view.ring_course(b, radius, far) - b)
+
+    def at(self, columns: NDArray[np.intp]) -> Array:
+        """Axial places (P, N) of the arcs in some columns."""
+        a, b = self.places[0], self.places[-1]
+        share = ((self.places - a) / (b - a))[:, None]
+        first = self.first[columns]
+        return np.asarray(self.places[:, None] + first + share * (self.last[columns] - first))
 
 
 def _along(
-    gradient: Array, view: Straightened, courses: Array, columns: NDArray[np.intp]
+    change: _Change, view: Straightened, courses: _Courses, columns: NDArray[np.intp]
 ) -> tuple[Array, Array]:
     """Share of the bins with an edge on each course (P,), and their mean saturated steepness (P,)."""
     columns = columns[: len(columns) // BIN * BIN]
     if len(columns) == 0:
-        return np.zeros(len(courses)), np.zeros(len(courses))
-    row = np.round((view.s_max - courses[:, columns]) * view.k)
-    inside = np.isfinite(row) & (row >= 0) & (row < gradient.shape[0])
+        return np.zeros(len(courses.places)), np.zeros(len(courses.places))
+    row = np.round((view.s_max - courses.at(columns)) * view.k)
+    inside = np.isfinite(row) & (row >= 0) & (row < len(change.values))
     index = np.where(inside, row, 0).astype(int)
-    values = np.where(inside, gradient[index, columns[None, :]], np.nan)
+    values = np.where(inside, change.values[index, columns[None, :]], np.nan)
     # An edge keeps its sign over neighbouring columns, noise does not.
-    steep = np.nan_to_num(np.abs(values.reshape(len(courses), -1, BIN).mean(axis=2)))
-    hits = steep > _floor(gradient)
+    steep = np.nan_to_num(np.abs(values.reshape(len(values), -1, BIN).mean(axis=2)))
+    hits = steep > change.floor
     return hits.mean(axis=1), (steep / (steep + 2 * FAINT)).mean(axis=1)
 
 
 def _side_seen(
-    view: Straightened, radius: float, about: tuple[float, float], side: int, clear: NDArray[np.bool_]
+    sideways: _Change,
+    view: Straightened,
+    radius: float,
+    about: tuple[float, float],
+    side: int,
+    clear: NDArray[np.bool_],
 ) -> Array:
     """Where (rows,) the light changes sideways about a cylinder's side: 1 or 0, nan where that cannot be seen."""
     x = side * view.x_mm - radius
@@ -154,12 +181,10 @@ def _side_seen(
     seen = np.full(len(view.s_mm), np.nan)
     if len(columns) < 3:
         return seen
-    sideways = _change(view, axis=1)
-    # The floor is the whole view's: among these columns an outline may be what is usual.
-    floor, change = _floor(sideways), sideways[:, columns]
+    change = sideways.values[:, columns]
     rows = len(change) // BIN * BIN
     mean = np.abs(change[:rows].reshape(-1, BIN, len(columns)).mean(axis=1))
-    steep = np.nan_to_num(mean).max(axis=1) > 1.5 * floor
+    steep = np.nan_to_num(mean).max(axis=1) > 1.5 * sideways.floor
     seen[:rows] = np.where(np.isfinite(mean).any(axis=1), steep, np.nan).repeat(BIN)
     seen[~clear] = np.nan
     return seen

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from vision.camera import Camera
 from vision.cylinder import Axis, axial_place, ring
-from vision.strut.band import redness
+from vision.strut.band import Mask, redness
 from vision.strut.window import Straightened, Window
 
 Array = NDArray[np.float64]
@@ -59,55 +59,70 @@ def find_band_edge(
     rows of all columns depart from the course of a ring is fitted by a shift,
     a bow and a slope with Tukey's weights.
     """
-    mask = redness(view.colour)
     course = view.ring_course(s_band_mm, radius_mm)
-    columns = np.flatnonzero(np.abs(view.x_mm) < 0.85 * radius_mm)
-    middle = np.round((view.s_max - course) * view.k)
-    columns = columns[np.isfinite(middle[columns])]
+    columns = np.flatnonzero((np.abs(view.x_mm) < 0.85 * radius_mm) & np.isfinite(course))
     if len(columns) < 8:
         return None
-    near, run, veil = int(4 * view.k), max(2, int(0.5 * view.k)), int(GLARE_MM * view.k)
-    excess = view.colour[..., 0] - view.colour[..., 1:].max(axis=2)
-    tops, bottoms, used = [], [], []
-    for i in columns:
-        low = max(int(middle[i]) - near, 0)
-        red = low + np.flatnonzero(mask[low : max(int(middle[i]) + near, 0), i])
-        if len(red) < 3:
-            continue
-        # Chrome has no red of its own, so where the lens mixes the two half the excess of red is left.
-        start, over = int(red[len(red) // 2]), excess[:, i] - 0.5 * np.median(excess[red, i])
-        up, down = _last_above(over[start::-1], run), _last_above(over[start:], run)
-        if up is None or down is None:
-            continue
-        # Burnt-out light has no colour and veils what lies about it: it may end the red within the band.
-        above = view.luma[max(start - int(up) - veil, 0) : start - int(up) + 1, i]
-        if (above < burnt).all():
-            tops.append(start - up)
-            bottoms.append(start + down)
-            used.append(i)
-    if len(used) < LEAST_COLUMNS * len(columns):
+    colour = view.colour[:, columns]
+    excess = colour[..., 0] - np.maximum(colour[..., 1], colour[..., 2])
+    start, level, count = _middle_red(view, redness(colour), excess, course[columns])
+    # Chrome has no red of its own, so where the lens mixes the two half the excess of red is left.
+    run = max(2, int(0.5 * view.k))
+    over = excess - 0.5 * level
+    up = _last_above(over[::-1], len(over) - 1 - start, run)
+    down = _last_above(over, start, run)
+    top = start - np.floor(np.nan_to_num(up)).astype(int)
+    # Burnt-out light has no colour and veils what lies about it: it may end the red within the band.
+    above = np.clip(top - np.arange(int(GLARE_MM * view.k) + 1)[:, None], 0, len(over) - 1)
+    veiled = ~(view.luma[above, columns] < burnt).all(axis=0)
+    clear = (count >= 3) & np.isfinite(up) & np.isfinite(down) & ~veiled
+    if clear.sum() < LEAST_COLUMNS * len(columns):
         return None
-    index = np.array(used)
-    s = view.s_max - np.array(tops) / view.k
+    index, tops, bottoms = columns[clear], (start - up)[clear], (start + down)[clear]
+    s = view.s_max - tops / view.k
     u = view.x_mm[index] / radius_mm
     shift, bow, slope = _bowed_line(u, s - course[index], 0.15 / view.k)
     # The front of the ring: where the ray through the middle of the bowed line meets the cylinder.
     front = np.interp(0.0, view.x_mm, course) + shift
     ray = view.camera.rays(view.photo_pixels(np.zeros(1), np.array([front])))
-    height = float(np.median(np.array(bottoms) - np.array(tops))) / view.k
+    height = float(np.median(bottoms - tops)) / view.k
     return BandEdge(
         float(axial_place(ray, view.axis, radius_mm)[0]), height, bow / radius_mm, slope / radius_mm
     )
 
 
-def _last_above(values: NDArray[np.float32], run: int) -> float | None:
-    """Return where values (N,) that begin above zero cross it for at least `run` in a row."""
-    below = np.convolve((values < 0).astype(int), np.ones(run, int), "valid") == run
-    first = int(np.argmax(below))
-    if first == 0:  # nowhere, or it began below zero
-        return None
-    before, after = float(values[first - 1]), float(values[first])
-    return first - 1 + before / (before - after)
+def _middle_red(
+    view: Straightened, red: Mask, excess: NDArray[np.float32], course: Array
+) -> tuple[NDArray[np.int_], Array, NDArray[np.int_]]:
+    """The middle red row of each column about the course, the median excess of its red rows, and their number."""
+    near = int(4 * view.k)
+    middle = np.round((view.s_max - course) * view.k).astype(int)
+    rows = np.maximum(middle - near, 0) + np.arange(2 * near)[:, None]
+    column, last = np.arange(len(course)), len(red) - 1
+    seen = red[np.minimum(rows, last), column] & (rows <= last) & (rows < middle + near)
+    count = seen.sum(axis=0)
+    start = rows[np.argmax(np.cumsum(seen, axis=0) > count // 2, axis=0), column]
+    among = np.sort(np.where(seen, excess[np.minimum(rows, last), column], np.inf), axis=0)
+    pair = [among[np.maximum(place, 0), column] for place in ((count - 1) // 2, count // 2)]
+    return np.minimum(start, last), np.where(count > 0, (pair[0] + pair[1]) / 2, 0.0), count
+
+
+def _last_above(values: NDArray[np.floating], start: NDArray[np.int_], run: int) -> Array:
+    """How many rows after `start` (N,) the columns of (R, N) values cross zero for at least `run` rows in a row.
+
+    nan where a column never does, or begins below zero.
+    """
+    below = values < 0
+    low = below[: len(below) - run + 1].copy()
+    for k in range(1, run):
+        low &= below[k : len(below) - run + 1 + k]
+    low &= np.arange(len(low))[:, None] >= start
+    first, column = np.argmax(low, axis=0), np.arange(len(start))
+    found = low[first, column] & (first > start)
+    before, after = values[np.maximum(first - 1, 0), column], values[first, column]
+    with np.errstate(invalid="ignore", divide="ignore"):
+        crossed = first - 1 - start + (before / (before - after)).astype(float)
+    return np.asarray(np.where(found, crossed, np.nan))
 
 
 def _bowed_line(u: Array, s: Array, least: float) -> tuple[float, float, float]:
