@@ -20,6 +20,8 @@ OUTER = (1.06, 0.93)  # of the piston's and of the collar's radius: collar besid
 MIN_RIM_SHARE = 0.5
 GROUP_MM = 5.0
 BIN = 8  # neighbouring columns whose light is averaged
+SPARSE, LEVELS = 3, 12  # every third pixel tells the usual change, at so many levels of light
+SHADING, DIMMEST, BRIGHTEST = 0.03, 0.0005, 0.004  # of white per pixel: by shading alone light changes less
 FAINT = 0.01  # a change of light per pixel, as a share of white, that is half sure to be an edge
 # Where a collar's side may stand beyond its rim's radius: up to a chamfer's height.
 COLLAR_SIDE_MM = (-0.7, 3.7)
@@ -108,25 +110,36 @@ def find_rims(
 class _Change:
     """Signed change of luma per pixel along an axis of a view, and from where on a mean over a bin is an edge.
 
-    The floor is the whole view's: among a few columns an outline may be what is usual.
+    The floors are the whole view's: among a few columns an outline may be what is usual.  They
+    go with the light, as a sensor's noise does and every texture: before a dark tire a step counts
+    that would be lost on a bright wall.
     """
 
     values: NDArray[np.float32]
-    floor: float
+    light: NDArray[np.float32]
+    levels: Array
+    floors: Array
 
     @classmethod
     def of(cls, view: Straightened, axis: int) -> "_Change":
-        """Change along an axis, nan at the photo's border; the floor lies above noise, and above shading."""
-        smooth = gaussian_filter1d(view.luma, 0.8, axis=axis, mode="nearest")
-        change = np.gradient(smooth, axis=axis)
+        """Change along an axis, nan at the photo's border; the floors lie above noise, and above shading."""
+        light = gaussian_filter1d(view.luma, 0.8, axis=axis, mode="nearest")
+        change = np.gradient(light, axis=axis)
         outside = view.luma < 0
         if outside.any():
             change[maximum_filter1d(outside.astype(np.uint8), 7, axis=axis) > 0] = np.nan
-            finite = change[np.isfinite(change)]
-        else:
-            finite = change
-        noise = 1.4826 * float(np.median(np.abs(finite))) if finite.size else 0.0
-        return cls(change, max(5 * noise / float(np.sqrt(BIN)), 0.004))
+        few, their_light = change[::SPARSE, ::SPARSE].ravel(), light[::SPARSE, ::SPARSE].ravel()
+        order = np.argsort(np.where(np.isfinite(few), their_light, np.inf))[: int(np.isfinite(few).sum())]
+        groups = [group for group in np.array_split(order, LEVELS) if len(group)]
+        levels = np.array([np.median(their_light[group]) for group in groups] or [0.0])
+        usual = np.array([np.median(np.abs(few[group])) for group in groups] or [0.0])
+        noise = 1.4826 * np.maximum.accumulate(usual)
+        shading = np.minimum(SHADING * levels + DIMMEST, BRIGHTEST)
+        return cls(change, light, levels, np.maximum(5 * noise / float(np.sqrt(BIN)), shading))
+
+    def floor(self, light: NDArray[np.float32]) -> Array:
+        """From where on a mean change counts as an edge where the light is so much."""
+        return np.asarray(np.interp(light, self.levels, self.floors))
 
 
 @dataclass(frozen=True)
@@ -161,9 +174,10 @@ def _along(
     inside = np.isfinite(row) & (row >= 0) & (row < len(change.values))
     index = np.where(inside, row, 0).astype(int)
     values = np.where(inside, change.values[index, columns[None, :]], np.nan)
+    light = change.light[index, columns[None, :]].reshape(len(values), -1, BIN).mean(axis=2)
     # An edge keeps its sign over neighbouring columns, noise does not.
     steep = np.nan_to_num(np.abs(values.reshape(len(values), -1, BIN).mean(axis=2)))
-    hits = steep > change.floor
+    hits = steep > change.floor(light)
     return hits.mean(axis=1), (steep / (steep + 2 * FAINT)).mean(axis=1)
 
 
@@ -184,7 +198,8 @@ def _side_seen(
     change = sideways.values[:, columns]
     rows = len(change) // BIN * BIN
     mean = np.abs(change[:rows].reshape(-1, BIN, len(columns)).mean(axis=1))
-    steep = np.nan_to_num(mean).max(axis=1) > 1.5 * sideways.floor
+    light = sideways.light[:rows, columns].reshape(-1, BIN, len(columns)).mean(axis=1)
+    steep = (np.nan_to_num(mean) > 1.5 * sideways.floor(light)).any(axis=1)
     seen[:rows] = np.where(np.isfinite(mean).any(axis=1), steep, np.nan).repeat(BIN)
     seen[~clear] = np.nan
     return seen
