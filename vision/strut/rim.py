@@ -35,6 +35,7 @@ from vision.strut.window import Straightened, Window
 Array = NDArray[np.float64]
 FAINT = 0.003  # of white: about the step between two codes of a dark picture
 CHAMFER_SHOWS_MM = 0.8  # a lower one may be another blur
+FINE_CHAMFERS_MM = (0.5, 0.7, 0.9, 1.1, 1.35, 1.6, 1.9, 2.3, 2.8)
 NEAR = 0.8  # mean log of the misfit within which an explanation is tried again when more is known
 MIRROR_SPREAD = 0.02  # rad: polished chrome's scatter (from memory)
 
@@ -106,8 +107,8 @@ def fit_rim(
     if rivals is not None:
         others = [place.offset for place in rivals]
         offsets = (
-            min([-search_px, *(o - stray for o in others)]),
-            max([search_px, *(o + stray for o in others)]),
+            min([-search_px - stray, *(o - stray for o in others)]),
+            max([search_px + stray, *(o + stray for o in others)]),
         )
     least = max(blur, 0.8) / view.k
     reaches = (0.02, 0.02, 0.006) if wide else (0.006, 0.005, 0.002)
@@ -139,6 +140,8 @@ def fit_rim(
         if trust.sum() < 5:
             return None
         starts = [trial.place for trial in trials]
+        if wide:
+            starts += _with_upper_edge_here(best.place, columns.k)
     if best.place.offset in bounds.offset:
         return None  # still on the move: not settled, so not known
     position, sigma, height, rms = found
@@ -164,6 +167,15 @@ def fit_rim(
     )
     over = flush and _needs_chamfer(columns, best.place, light, bounds)
     return RimFit(edge, best.place.chamfer_mm, doubt, left, near, over)
+
+
+def _with_upper_edge_here(place: Place, k: float) -> list[Place]:
+    """Places whose chamfer's upper edge is a line of the given one: that may be what was taken for the rim.
+
+    The valley that leads to a true rim below a dark chamfer is narrow: its lines are hit to a blur or not at all.
+    """
+    lines = {place.offset, place.offset + place.chamfer_mm * k}
+    return [Place(line - height * k, chamfer_mm=height) for line in lines for height in FINE_CHAMFERS_MM]
 
 
 def _needs_chamfer(columns: Columns, place: Place, light: Light, bounds: Bounds) -> bool:
