@@ -110,6 +110,21 @@ class Solution:
             return float(self.theta[i]), float("inf")
         return (float(self.theta[i]) - h * prior.mean) / (1 - h), float(np.sqrt(c / (1 - h)))
 
+    def shift_without(self, prior: Prior, gradient: Vector) -> float:
+        """How far a quantity with this gradient (P,) would move if a prior were taken away."""
+        i = prior.index
+        value, sd = self.without(prior)
+        if np.isinf(sd):
+            return 0.0
+        return float(gradient @ self.covariance[:, i] / self.covariance[i, i] * (value - self.theta[i]))
+
+    def scalar_shift_without(self, source: str, gradient: Vector) -> float:
+        """The same for a source of one single residual, without its sign."""
+        h = float(np.sum(self.covariance * self.information[source]))
+        cg = self.covariance @ gradient
+        own = float(np.sqrt(max(cg @ self.information[source] @ cg, 0.0)))
+        return own * abs(float(self.residuals[source][0])) / max(1 - h, 1e-6)
+
     def contradiction(self, prior: Prior) -> float:
         """How many sigma a prior stands off from what all the others say (w-test, Baarda)."""
         value, sd = self.without(prior)

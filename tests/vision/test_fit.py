@@ -124,6 +124,25 @@ def test_without_a_prior_is_the_fit_without_it(index: int) -> None:
     assert sd == pytest.approx(float(np.sqrt(again.covariance[index, index])), rel=1e-5)
 
 
+@pytest.mark.parametrize("index", [0, 1])
+def test_a_quantity_moves_without_a_prior_as_the_fit_without_it_says(index: int) -> None:
+    blocks, priors = noisy_line_with_priors(np.random.default_rng(19))
+    gradient = np.array([1.5, -4.0])
+    whole = solve(np.zeros(2), STEPS[:2], blocks, priors)
+    again = solve(np.zeros(2), STEPS[:2], blocks, [p for p in priors if p is not priors[index]])
+    moved = float(gradient @ (again.theta - whole.theta))
+    assert whole.shift_without(priors[index], gradient) == pytest.approx(moved, abs=1e-6)
+    other, gone = priors[1 - index], priors[index]
+    alone = Observations(
+        gone.source,
+        lambda theta: np.array([(theta[gone.index] - gone.mean) / gone.sd]),
+        [gone.index],
+        robust=False,
+    )
+    told = solve(np.zeros(2), STEPS[:2], [*blocks, alone], [other])
+    assert told.scalar_shift_without(gone.source, gradient) == pytest.approx(abs(moved), rel=1e-4)
+
+
 def test_without_a_prior_is_the_fit_without_it_also_where_the_model_is_curved() -> None:
     y = true_decay() + np.random.default_rng(16).normal(0, 0.05, X.size)
     prior = Prior("plate", 1, 0.82, 0.03)
@@ -138,6 +157,7 @@ def test_nobody_else_knows_a_parameter_that_only_the_prior_tells() -> None:
     solution = solve(np.zeros(3), STEPS, [straight(1 + X, 0.2)], [prior])
     assert solution.without(prior) == (pytest.approx(7.0), float("inf"))
     assert solution.contradiction(prior) == 0.0
+    assert solution.shift_without(prior, np.ones(3)) == 0.0
 
 
 def simulated(n: int, seed: int) -> list[tuple[Solution, Sequence[Prior]]]:

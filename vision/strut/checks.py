@@ -71,6 +71,13 @@ def disagreement(fit: StrutFit) -> float:
     return max([stand_off, *(abs(solution.contradiction(_prior(fit, j))) for j in (J.PISTON, J.CYLINDER))])
 
 
+def misled_mm(fit: StrutFit) -> float:
+    """How far the length would move if the witness that moves it most were not believed, mm."""
+    solution, gradient = fit.solution, fit.gradient()
+    shifts = [solution.shift_without(_prior(fit, j), gradient) for j in (J.PISTON, J.CYLINDER)]
+    return max(solution.scalar_shift_without("card stand-off", gradient), *map(abs, shifts))
+
+
 def check_u(expanded: float) -> Refusal | None:
     """Refuse a reading whose U is of no use."""
     if not expanded <= MAX_U_MM:

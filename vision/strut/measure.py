@@ -19,7 +19,7 @@ from vision.scale import CardFix, CardKnowledge, camera_knowledge, find_card
 from vision.scale.markers import find_markers
 from vision.scale.model import UNMEASURED_PRINT
 from vision.strut.band import RedAreas, find_bands, guess_axis
-from vision.strut.checks import check, check_u, disagreement
+from vision.strut.checks import check, check_u, disagreement, misled_mm
 from vision.strut.evidence import card_evidence, geometry_evidence, px_per_mm, strut_evidence
 from vision.strut.locate import LONGEST_MM, NAME, Setting, StrutFit, locate
 from vision.strut.model import StandOff
@@ -207,9 +207,13 @@ def _reading(
         variances["collar chamfer"] = (fit.seen.rim.offset_u_px / k) ** 2
     if strut.collar_recess_u_mm:
         variances["collar recess"] = strut.collar_recess_u_mm**2
-    # Birge's ratio with one degree of freedom: where the scales agree only so far, U says so.
-    excess = max(disagreement(fit) ** 2 - 1, 0.0)
-    variances["disagreement of the scales"] = excess * sum(variances.values())
+    # Birge's ratio with one degree of freedom: where the scales agree only so far, U says so.  And any
+    # one of them may be the one that is wrong: the value that the others give must lie within U too.
+    apart = max(disagreement(fit), 1.0)
+    excess = apart**2 - 1
+    variances["disagreement of the scales"] = (
+        excess * sum(variances.values()) + (1 - 1 / apart**2) * misled_mm(fit) ** 2
+    )
     budget = tuple(
         BudgetLine(source, float(np.sqrt(v)))
         for source, v in sorted(variances.items(), key=lambda pair: -pair[1])
