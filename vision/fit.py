@@ -122,7 +122,7 @@ class Solution:
         """The same for a source of one single residual, without its sign."""
         h = float(np.sum(self.covariance * self.information[source]))
         cg = self.covariance @ gradient
-        own = float(np.sqrt(max(cg @ self.information[source] @ cg, 0.0)))
+        own = float(np.sqrt(max(float(cg @ self.information[source] @ cg), 0.0)))
         return own * abs(float(self.residuals[source][0])) / max(1 - h, 1e-6)
 
     def contradiction(self, prior: Prior) -> float:
