@@ -156,6 +156,11 @@ BAND_HIDDEN = _remedy(
     "Too little of the band's upper edge is clear.",
     "Clear the view of the band's upper edge and photograph again.",
 )
+BAND_COVERED = _remedy(
+    "band-covered",
+    "Something lies across the band's upper edge: the red goes on beyond it.",
+    "Take away or wipe off what lies across the band, as its manual allows, and photograph again.",
+)
 COLLAR_HIDDEN = _remedy(
     "collar-hidden",
     "Too little of the collar's lower rim is clear.",

@@ -37,6 +37,7 @@ NOTE_CODES = {
 }
 
 REMEDY_CODES = {
+    "band-covered",
     "band-hidden",
     "blurred",
     "card-bent",

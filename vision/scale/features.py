@@ -129,7 +129,7 @@ def _saddle_step(
     (bu, gu), (bv, gv) = bell_and_step(u * inverse), bell_and_step(v * inverse)
     gu, gv = 2 * gu - 1, 2 * gv - 1
     f = gu * gv * w
-    total = w.sum(axis=1)
+    total = np.maximum(w.sum(axis=1), 1.0)  # a window far off the picture's saddle may hold nothing of it
     mf, mi = f.sum(axis=1) / total, np.einsum("np,np->n", value, w) / total
     df = f - mf[:, None] * w
     c = np.einsum("np,np->n", df, value) / np.maximum(np.einsum("np,np->n", df, df), 1e-12)

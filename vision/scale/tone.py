@@ -46,7 +46,7 @@ def read_wedge(photo: Photo, card: Card, h: Array) -> Wedge:
     # gamma · y = a + x: gamma from the slope of x on y, drawn towards 1 by its prior.
     dy, dx = y - y.mean(), x - x.mean()
     information = (dy @ dy) / GREY_SD**2
-    gamma = float((information * (dy @ dx) / (dy @ dy) + 1 / GAMMA_SD**2) / (information + 1 / GAMMA_SD**2))
+    gamma = float((dy @ dx / GREY_SD**2 + 1 / GAMMA_SD**2) / (information + 1 / GAMMA_SD**2))
     gamma = float(np.clip(gamma, 0.6, 1.6))
     if np.sqrt(np.mean((gamma * dy - dx) ** 2)) > STRAYS * GREY_SD:
         return Wedge(SRGB, 1.0, GAMMA_SD, _paper_white(photo, card, h), burnt)

@@ -23,6 +23,7 @@ LOOKS = 4
 MOST_TURN = 0.15  # rad in one look
 WIDTH_TOLERANCE = 0.15
 LEAST_WIDTH = 0.5  # of the piston's, where the card hides one side
+MOST_BEYOND = 0.05  # of the width of the band, where red goes on beyond its edge
 
 
 @dataclass(frozen=True)
@@ -101,6 +102,11 @@ def first_axis(
                 return notes.OUTLINE_LOST, "the band's sides"
             axis = moved
         axis = _turned(axis, edge)
+    if edge.beyond_share > MOST_BEYOND:
+        return (
+            notes.BAND_COVERED,
+            f"by {edge.beyond_mm:.0f} mm in {edge.beyond_share:.0%} of its width or more",
+        )
     return FirstAxis(axis, edge.s_mm, hidden, behind)
 
 

@@ -17,6 +17,7 @@ Array = NDArray[np.float64]
 
 LEAST_COLUMNS = 0.4  # of the band's width must show its edge
 GLARE_MM = 6.0  # how far burnt-out light veils what is beside it
+BEYOND_MM, SAME_MM = 1.0, 1.0  # red that goes on so far beyond the edge, and ends along one ring
 
 
 @dataclass(frozen=True)
@@ -33,12 +34,17 @@ class BandEdge:
         How far the axis must turn towards the camera for the ring to be as bowed as the edge.
     tan_lean : float
         How far it must turn to the left for the ring to lie as the edge does.
+    beyond_mm, beyond_share : float
+        How far the red goes on beyond the edge and then ends along one ring, and in what share of the
+        band's width: then something lies across the band, and the edge is its.
     """
 
     s_mm: float
     height_mm: float
     tan_turn: float
     tan_lean: float
+    beyond_mm: float
+    beyond_share: float
 
 
 @dataclass(frozen=True)
@@ -86,9 +92,12 @@ def find_band_edge(
     front = np.interp(0.0, view.x_mm, course) + shift
     ray = view.camera.rays(view.photo_pixels(np.zeros(1), np.array([front])))
     height = float(np.median(bottoms - tops)) / view.k
-    return BandEdge(
-        float(axial_place(ray, view.axis, radius_mm)[0]), height, bow / radius_mm, slope / radius_mm
-    )
+    beyond = s - course[index] - _bow_shape(u) @ (shift, bow, slope)
+    beyond = beyond[beyond > BEYOND_MM]
+    beyond_mm = float(np.median(beyond)) if beyond.size else 0.0
+    share = float(np.sum(np.abs(beyond - beyond_mm) < SAME_MM)) / len(columns)
+    place = float(axial_place(ray, view.axis, radius_mm)[0])
+    return BandEdge(place, height, bow / radius_mm, slope / radius_mm, beyond_mm, share)
 
 
 def _middle_red(
@@ -132,9 +141,9 @@ def _bowed_line(u: Array, s: Array, least: float) -> tuple[float, float, float]:
     the near arc of a ring hangs down in the middle by its radius times tan e,
     so the bow is positive.
     """
-    design = np.column_stack([np.ones(len(u)), 1 - np.sqrt(1 - u**2), u])
-    weight = np.ones(len(u))
-    c = np.zeros(3)
+    design: Array = _bow_shape(u)
+    weight: Array = np.ones(len(u))
+    c: Array = np.zeros(3)
     for _ in range(12):
         w = np.sqrt(weight)
         c, *_ = np.linalg.lstsq(design * w[:, None], s * w, rcond=None)
@@ -142,6 +151,11 @@ def _bowed_line(u: Array, s: Array, least: float) -> tuple[float, float, float]:
         spread = max(1.4826 * float(np.median(np.abs(off))), least)
         weight = np.where(np.abs(off) < 4.7 * spread, (1 - (off / (4.7 * spread)) ** 2) ** 2, 0)
     return float(c[0]), float(c[1]), float(c[2])
+
+
+def _bow_shape(u: Array) -> Array:
+    """Design (N, 3) of a shifted, bowed and sloping line over u = x ÷ radius."""
+    return np.column_stack([np.ones(len(u)), 1 - np.sqrt(1 - u**2), u])
 
 
 def find_band_sides(view: Straightened, radius_mm: float, edge: BandEdge) -> BandSides | None:

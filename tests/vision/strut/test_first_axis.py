@@ -28,6 +28,8 @@ SCENES = {
     "hiding": replace(HIDING, distance_mm=600.0),
     "hiding, from afar": HIDING,
     "hidden": replace(ABOVE, azimuth_deg=-20.0, card_gap_mm=1.0, stand_off_mm=50.0),
+    "covered": replace(ABOVE, band_hidden_deg=(-40.0, 35.0)),
+    "half covered": replace(ABOVE, band_hidden_deg=(20.0, 60.0)),
 }
 
 
@@ -130,3 +132,16 @@ def test_with_one_side_hidden_and_from_too_far_to_test_the_told_stand_off_there_
     result = measure("hiding, from afar", told=True)
     assert isinstance(result, Refusal)
     assert result.remedy.code == "outline-lost"
+
+
+def test_a_strip_across_most_of_the_band_is_not_taken_for_its_edge() -> None:
+    # Its lower edge is as straight as the band's own, and most columns show no other.
+    result = measure("covered", told=True)
+    assert isinstance(result, Refusal)
+    assert result.remedy.code == "band-covered"
+
+
+def test_beside_a_patch_on_the_band_its_edge_is_read() -> None:
+    result = measure("half covered", told=True)
+    assert isinstance(result, Reading)
+    assert abs(result.value - SCENES["half covered"].extension_mm) <= result.expanded_uncertainty < 0.8
