@@ -141,12 +141,12 @@ def _bowed_line(u: Array, s: Array, least: float) -> tuple[float, float, float]:
     the near arc of a ring hangs down in the middle by its radius times tan e,
     so the bow is positive.
     """
-    design: Array = _bow_shape(u)
-    weight: Array = np.ones(len(u))
-    c: Array = np.zeros(3)
+    design = _bow_shape(u)
+    weight = np.ones(len(u))
+    c = np.zeros(3)
     for _ in range(12):
         w = np.sqrt(weight)
-        c, *_ = np.linalg.lstsq(design * w[:, None], s * w, rcond=None)
+        c = np.asarray(np.linalg.lstsq(design * w[:, None], s * w, rcond=None)[0], float)
         off = s - design @ c
         spread = max(1.4826 * float(np.median(np.abs(off))), least)
         weight = np.where(np.abs(off) < 4.7 * spread, (1 - (off / (4.7 * spread)) ** 2) ** 2, 0)
