@@ -11,6 +11,7 @@ from vision.cylinder import Axis
 from vision.photo import Photo
 from vision.scale import CardFix
 from vision.scale.features import apply_homography
+from vision.strut.window import balanced
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
@@ -69,9 +70,7 @@ def find_bands(photo: Photo, fix: CardFix, diameter_mm: float) -> RedAreas:
         flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
         borderMode=cv2.BORDER_CONSTANT,
     )
-    light = fix.wedge.tone.linear(np.asarray(coded, np.uint8))
-    balanced = np.asarray(light / np.maximum(fix.wedge.white, 1e-3), np.float32)
-    mask = redness(balanced).astype(np.uint8)
+    mask = redness(balanced(np.asarray(coded, np.uint8), fix.wedge)).astype(np.uint8)
     # A streak of glare or a strip of dirt must not cut the band in two.
     bridge = cv2.getStructuringElement(cv2.MORPH_RECT, (int(0.2 * diameter_mm * k) | 1, int(1.5 * k) | 1))
     closed = cv2.morphologyEx(mask, cv2.MORPH_CLOSE, bridge)

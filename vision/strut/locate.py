@@ -32,6 +32,7 @@ LONGEST_MM = 330.0
 ARC = 0.86  # of the radius: farther out a ring runs along the scan
 LEAST_BAND = 0.55  # of the band's edge must be clear
 LOST_PX = 1.5
+NEARLY, SETTLED = 0.05, 1e-3  # of a standard deviation: a fit that is done again about its axis, and the last
 COLLAR_CLEAR_MM = 45.0  # above the rim the collar has ended
 
 
@@ -220,7 +221,7 @@ def _first_fit(
     blocks, priors = _sources(setting, model, seen)
     priors = [*priors, Prior("rim not yet known", J.TO, s_from + 80.0, 50.0)]
     try:
-        solution = solve(theta, STEPS, blocks, priors)
+        solution = solve(theta, STEPS, blocks, priors, tolerance=NEARLY)
     except np.linalg.LinAlgError:
         return Refusal(NAME, notes.OUTLINE_LOST)
     return model, solution.theta
@@ -274,7 +275,7 @@ def _full_fit(setting: Setting, model: StrutModel, theta: Array, rim: Rim) -> St
     axis, camera = _axis_of(model, theta), model.fix.model.camera_of(theta)
     height = band_height(setting.window, camera, axis, setting.radii[0], s_from)
     search, rivals = 4.0, None
-    for _ in range(2):
+    for tolerance in (NEARLY, SETTLED):
         axis, camera = _axis_of(model, theta), model.fix.model.camera_of(theta)
         seen = _collect(setting, camera, axis, s_from, s_to, height, search, rivals)
         if len(seen.band_edge.points) < 5:
@@ -288,12 +289,12 @@ def _full_fit(setting: Setting, model: StrutModel, theta: Array, rim: Rim) -> St
         start[J.FROM], start[J.TO] = s_from, s_to + seen.rim.edge.offset_px / model.px_per_mm
         blocks, priors = _sources(setting, model, seen)
         try:
-            solution = solve(start, STEPS, blocks, priors)
+            solution = solve(start, STEPS, blocks, priors, tolerance=tolerance)
             trusted = _without_lost_limbs(seen, solution)
             if trusted is not seen:
                 seen = trusted
                 blocks, priors = _sources(setting, model, seen)
-                solution = solve(start, STEPS, blocks, priors)
+                solution = solve(solution.theta, STEPS, blocks, priors, tolerance=tolerance)
         except np.linalg.LinAlgError:
             return Refusal(NAME, notes.OUTLINE_LOST)
         theta = solution.theta

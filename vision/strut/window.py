@@ -5,6 +5,7 @@ full size and colour at half, so luma is the sharper witness of where an edge is
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import cv2
 import numpy as np
@@ -15,6 +16,7 @@ from vision.cylinder import Axis, ring
 from vision.edges import sample
 from vision.photo import Photo
 from vision.scale import CardFix
+from vision.scale.tone import Wedge
 
 Array = NDArray[np.float64]
 Image = NDArray[np.float32]
@@ -98,8 +100,8 @@ class Straightened:
     Outside the photo all values are -1.  Row j and column i lie at ``x = x_min + i / k``, ``s = s_max - j / k`` (mm).
     """
 
-    colour: Image
-    luma: Image
+    window: Window
+    shape: tuple[int, int]
     k: float
     x_min: float
     s_max: float
@@ -107,15 +109,38 @@ class Straightened:
     axis: Axis
     camera: Camera
 
+    @cached_property
+    def colour(self) -> Image:
+        """White-balanced linear light (rows, columns, 3); resampled when first asked for, as `luma` (rows, columns) is."""
+        return self._resampled(self.window.colour)
+
+    @cached_property
+    def luma(self) -> Image:
+        """Linear luma (rows, columns)."""
+        return self._resampled(self.window.luma)
+
+    def _resampled(self, image: Image) -> Image:
+        move = np.eye(3)
+        move[:2, 2] = -self.window.corner
+        warped = cv2.warpPerspective(
+            image,
+            move @ self.to_photo,
+            self.shape[::-1],
+            flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
+            borderMode=cv2.BORDER_CONSTANT,
+            borderValue=(-1.0, -1.0, -1.0),
+        )
+        return np.asarray(warped, np.float32)
+
     @property
     def x_mm(self) -> Array:
         """The columns' lateral places, mm."""
-        return np.asarray(self.x_min + np.arange(self.luma.shape[1]) / self.k)
+        return np.asarray(self.x_min + np.arange(self.shape[1]) / self.k)
 
     @property
     def s_mm(self) -> Array:
         """The rows' axial places, mm."""
-        return np.asarray(self.s_max - np.arange(self.luma.shape[0]) / self.k)
+        return np.asarray(self.s_max - np.arange(self.shape[0]) / self.k)
 
     def photo_pixels(self, x_mm: Array, s_mm: Array) -> Array:
         """Photo pixels (..., 2) of places on the plane, mm (the pinhole's view, lens bend left out)."""
@@ -163,8 +188,6 @@ def cut_window(photo: Photo, fix: CardFix, pixels: Array) -> Window | None:
         return None
     coded = photo.pixels[low[1] : high[1], low[0] : high[0]]
     tone, white = fix.wedge.tone, np.maximum(fix.wedge.white, 1e-3)
-    table = np.ascontiguousarray((tone.lut[:, None] / white.astype(np.float32))[None], np.float32)
-    colour = cv2.LUT(coded, table)
     # Eighths of a code, rounded: the codes of luma are finer than those of the channels.
     grey = cv2.transform(coded.astype(np.float32), (8 * LUMA[None]).astype(np.float32))
     steps = np.interp(np.arange(0, 255.01, 0.125), np.arange(256), tone.lut)
@@ -174,13 +197,20 @@ def cut_window(photo: Photo, fix: CardFix, pixels: Array) -> Window | None:
     difference = luma[::3, 1:] - luma[::3, :-1]
     noise = 1.4826 * float(np.median(np.abs(difference))) / np.sqrt(2)
     return Window(
-        np.asarray(colour, np.float32),
+        balanced(coded, fix.wedge),
         np.asarray(luma, np.float32),
         low.astype(float),
         max(noise, 1.5e-3),
         white,
         fix.wedge.gamma,
     )
+
+
+def balanced(coded: NDArray[np.uint8], wedge: Wedge) -> Image:
+    """Linear light (h, w, 3) of coded pixels as a share of the card's white."""
+    white = np.maximum(wedge.white, 1e-3).astype(np.float32)
+    table = np.ascontiguousarray((wedge.tone.lut[:, None] / white)[None], np.float32)
+    return np.asarray(cv2.LUT(coded, table), np.float32)
 
 
 def straighten(
@@ -196,18 +226,4 @@ def straighten(
     photo_px = lens.project(points).astype(np.float32)
     columns = np.column_stack([(corners[:, 0] + x_half) * k, (s_max - corners[:, 1]) * k])
     to_photo = np.asarray(cv2.getPerspectiveTransform(columns.astype(np.float32), photo_px), float)
-    move = np.eye(3)
-    move[:2, 2] = -window.corner
-
-    def warp(image: Image) -> Image:
-        warped = cv2.warpPerspective(
-            image,
-            move @ to_photo,
-            (width, height),
-            flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
-            borderMode=cv2.BORDER_CONSTANT,
-            borderValue=(-1.0, -1.0, -1.0),
-        )
-        return np.asarray(warped, np.float32)
-
-    return Straightened(warp(window.colour), warp(window.luma), k, -x_half, s_max, to_photo, axis, camera)
+    return Straightened(window, (height, width), k, -x_half, s_max, to_photo, axis, camera)

@@ -8,7 +8,7 @@ from scipy.ndimage import gaussian_filter
 from vision.camera import Camera
 from vision.cylinder import Axis
 from vision.strut.rim_place import find_rims
-from vision.strut.window import Straightened
+from vision.strut.window import Straightened, Window
 
 Array = NDArray[np.float64]
 PISTON, COLLAR, CYLINDER = 31.0, 49.0, 45.0
@@ -40,9 +40,8 @@ def strut(
     axis = Axis(np.array([0.0, RIM, 1000.0]), np.array([0.0, -1.0, 0.0]))
     light = noisy.astype(np.float32)
     to_photo = np.array([[1.0, 0.0, 1500.0 - 60 * K], [0.0, 1.0, 2000.0 - (250 - RIM) * K], [0.0, 0.0, 1.0]])
-    return Straightened(
-        np.repeat(light[:, :, None], 3, axis=2), light, K, -60.0, 250.0, to_photo, axis, CAMERA
-    )
+    window = Window(np.repeat(light[:, :, None], 3, axis=2), light, to_photo[:2, 2], 0.004, np.ones(3), 1.0)
+    return Straightened(window, light.shape, K, -60.0, 250.0, to_photo, axis, CAMERA)
 
 
 def found(view: Straightened) -> list[float]:
