@@ -30,7 +30,10 @@ def painted(edge_of: Axis = AXIS) -> tuple[Straightened, NDArray[np.float64]]:
 
 
 def coloured(view: Straightened, light: NDArray[np.float64]) -> Straightened:
-    return replace(view, colour=light.astype(np.float32), luma=light.mean(axis=2).astype(np.float32))
+    """The view as if this light had been resampled."""
+    result = replace(view)
+    vars(result).update(colour=light.astype(np.float32), luma=light.mean(axis=2).astype(np.float32))
+    return result
 
 
 def test_the_edge_tells_the_ring_and_how_the_axis_must_turn_to_it() -> None:
