@@ -20,7 +20,7 @@ OUTER = (1.06, 0.93)  # of the piston's and of the collar's radius: collar besid
 MIN_RIM_SHARE = 0.5
 GROUP_MM = 5.0
 BIN = 8  # neighbouring columns whose light is averaged
-SPARSE, LEVELS = 3, 12  # every third pixel tells the usual change, at so many levels of light
+SPARSE, LEVELS = 6, 12  # every sixth pixel tells the usual change, at so many levels of light
 SHADING, DIMMEST, BRIGHTEST = 0.03, 0.0005, 0.004  # of white per pixel: by shading alone light changes less
 FAINT = 0.01  # a change of light per pixel, as a share of white, that is half sure to be an edge
 # Where a collar's side may stand beyond its rim's radius: up to a chamfer's height.
