@@ -6,12 +6,14 @@
 question                                           file
 what is put together, and what is refused          house.py
 an invented aircraft, people and photos            demo.py
+the use cases for commands that only look          looking.py
 """
 
 from app.bootstrap.house import House, archive_of, build, is_loopback, require_archive
+from app.bootstrap.looking import read_only
 from app.errors import UsageError
 
-__all__ = ["House", "archive_of", "build", "is_loopback", "require_archive", "the_house", "use"]
+__all__ = ["House", "archive_of", "build", "is_loopback", "read_only", "require_archive", "the_house", "use"]
 
 _IN_USE: list[House] = []
 

@@ -12,6 +12,7 @@ from app.commands import (
     archive_export,
     archive_import,
     archive_move,
+    archive_record,
     archive_remeasure,
     archive_verify,
 )
@@ -23,7 +24,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     """Add what `archive` understands."""
     commands = parser.add_subparsers(dest="what", metavar="WHAT", required=True)
     for name, module in (
-        ("verify", archive_verify),
+        ("verify", archive_verify), ("record", archive_record),
         ("export", archive_export), ("import", archive_import), ("delete-photos", archive_delete),
         ("backup", archive_backup), ("restore", archive_backup.Restore), ("move", archive_move),
         ("remeasure", archive_remeasure),

@@ -9,4 +9,6 @@ marks on the photos as W3C Web Annotations              annotations.py
 is an export whole: a script that needs nothing of us   verify_export.py
 its photos, and copies without place and faces          files.py, copies.py
 an export read again, checked, to be imported           reading.py
+the work record as PDF/A: what goes in, what it is      work.py, pdf.py
+its pages of legs, its words, its paper                 pdf_legs.py, pdf_words.py, pdf_sheet.py
 """

@@ -9,8 +9,8 @@ LONGEST_PX = 240
 _QUALITY = 82
 
 
-def thumbnail(data: bytes) -> bytes:
-    """Return the upright photo as a small JPEG, its longer side `LONGEST_PX`.
+def thumbnail(data: bytes, longest_px: int = LONGEST_PX) -> bytes:
+    """Return the upright photo as a small JPEG, its longer side at most `longest_px`.
 
     Parameters
     ----------
@@ -24,7 +24,7 @@ def thumbnail(data: bytes) -> bytes:
     """
     pixels = read_photo(data).pixels
     height, width = pixels.shape[:2]
-    scale = min(1.0, LONGEST_PX / max(height, width))
+    scale = min(1.0, longest_px / max(height, width))
     size = (max(1, round(width * scale)), max(1, round(height * scale)))
     small = np.asarray(cv2.resize(pixels, size, interpolation=cv2.INTER_AREA), np.uint8)
     settings = [cv2.IMWRITE_JPEG_QUALITY, _QUALITY]

@@ -2,6 +2,7 @@
 
 import streamlit as st
 
+from app.bootstrap.looking import paper
 from app.inspection import Inspection, Role
 from app.inspection.rounds.signing_off import Times
 from app.screens.here import Here
@@ -33,6 +34,14 @@ def step(here: Here, visit: Inspection) -> None:
             '<p class="gw-whole" role="status">Complete: every item answered by two people, '
             "nothing stands before the sign-off.</p>"
         )
+    st.download_button(
+        "Work record (PDF)",
+        data=lambda: paper(here.house, visit.id),
+        file_name=f"work-record-{visit.id[:8]}.pdf",
+        mime="application/pdf",
+        on_click="ignore",
+        key="record-pdf",
+    )
     if not is_signer:
         note("An authorised signatory signs the visit off.")
     elif times is not None and not gaps:

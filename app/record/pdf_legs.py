@@ -1,0 +1,107 @@
+"""The work record's pages of legs: each item in walk-round order, then the annotated photos."""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from app.record.pdf_sheet import Sheet
+from app.record.pdf_words import FROM, METHODS, People, Record, by_hand, found, result, tried
+from app.record.words import ITEM_STATES, when, words
+
+_HEADS = ("Item", "How", "What was found", "By whom", "Seen a second time")
+_WIDTHS = (22, 11, 33, 16, 18)
+_CONDITIONS = {
+    "on_wheels": "on its wheels",
+    "raised": "raised and pinned",
+    "swing": "gear swing",
+    "restored": "restored",
+}
+
+Row = tuple[tuple[str, ...], bool]
+
+
+def add_legs(sheet: Sheet, record: Record, pictures: Mapping[str, bytes]) -> None:
+    """Add a chapter for each leg.
+
+    Parameters
+    ----------
+    pictures : mapping of str to JPEG bytes
+        Annotated copies by SHA-256, small ones.
+    """
+    people = People(record)
+    for leg in record["legs"]:
+        sheet.heading(f"{leg['position'].capitalize()} leg", room=50)
+        basis = (
+            "stand by themselves"
+            if leg["basis"] == "primary"
+            else "are supporting: a hand measurement stands beside them"
+        )
+        sheet.says(f"Leg data: {leg['document']}. Photo readings of this leg {basis}.")
+        rows = [row for item in leg["items"] for row in _rows(people, item)]
+        sheet.rows(_HEADS, [told for told, _ in rows], _WIDTHS, [struck for _, struck in rows])
+        shown = list(_shown(leg, pictures))
+        if shown:
+            sheet.pictures(shown)
+
+
+def _rows(people: People, item: Mapping[str, Any]) -> Iterator[Row]:
+    """An item's rows: what stands, and below it what was superseded or tried before."""
+    how = words(METHODS, item.get("method", "")).lower()
+    place = f"{item['title']}\n{words(_CONDITIONS, item.get('condition', '')).lower()}".rstrip()
+    state = words(ITEM_STATES, item["state"])
+    if "photo_tries" in item:
+        yield from _photo_rows(people, item, place, how, state)
+        return
+    answers = item["answers"]
+    if not answers:
+        yield (place, how, state, "", ""), False
+        return
+    replaced = {one["supersedes"] for one in answers if one["supersedes"]}
+    for number, one in enumerate(answers):
+        looks = [each for each in item["looks"] if each["answer_id"] == one["id"]]
+        who = people.did(one["person_id"], one["at"])
+        if one["supervisor_id"]:
+            who += f"; supervised by {people.name(one['supervisor_id'])}"
+        said = found(one) + (f"\nCorrects an earlier answer: {one['reason']}" if one["supersedes"] else "")
+        gone = one["id"] in replaced
+        said = f"(superseded) {said}" if gone else said
+        seen = "\n".join(
+            f"{found(each)}; {people.did(each['person_id'], each['at'], FROM.get(each['seen_from'], ''))}"
+            for each in looks
+        )
+        last = number == len(answers) - 1 and item["state"] not in ("closed",)
+        yield (
+            (
+                place if number == 0 else "",
+                how if number == 0 else "",
+                said + (f"\n{state}" if last else ""),
+                who,
+                seen,
+            ),
+            gone,
+        )
+
+
+def _photo_rows(people: People, item: Mapping[str, Any], place: str, how: str, state: str) -> Iterator[Row]:
+    tries = item["tries"]
+    for number, one in enumerate(tries, 1):
+        seen = "\n".join(
+            people.did(each["confirmer_id"], each["signed_at"], "from the photo")
+            for each in one["confirmations"]
+        )
+        said = f"Photo {number} of {len(tries)}: {tried(people, one)}"
+        yield (
+            place if number == 1 else "", how if number == 1 else "", said,
+            people.did(one["performer_id"], one["begun_at"]), seen,
+        ), False  # fmt: skip
+    for one in item["hand_readings"]:
+        yield ("", "rule", by_hand(people, one), people.name(one["person_id"]), ""), False
+    yield ("" if tries else place, "" if tries else how, state, "", ""), False
+
+
+def _shown(leg: Mapping[str, Any], pictures: Mapping[str, bytes]) -> Iterator[tuple[bytes, str]]:
+    for item in leg["items"]:
+        for number, one in enumerate(item.get("tries", ()), 1):
+            data = pictures.get(one.get("annotated") or "")
+            if data:
+                which = f"{item['title']}, photo {number} of {len(item['tries'])}, {when(one['begun_at'])}"
+                yield data, f"{which}. {result(one.get('result')) or 'No value'}"

@@ -1,0 +1,119 @@
+"""What the work record says of answers, looks, tries and cases, in words."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from app.record.words import OUTCOMES, TRY_STATES, VERDICTS, doubt, lengths, limits, when, words
+
+Record = Mapping[str, Any]
+FINDINGS = {"good": "Good", "fault": "Fault", "undecided": "Cannot tell", "not_fitted": "Not fitted"}
+METHODS = {
+    "photo_measurement": "photo, measured", "photo_search": "photo, searched", "gauge_reading": "gauge",
+    "count": "count", "hand_and_eye": "hand and eye",
+}  # fmt: skip
+FROM = {"aircraft": "at the aircraft", "photo": "from the photo"}
+MEANINGS = {
+    "performed": "did the work", "supervised": "supervised", "second_look": "looked a second time",
+    "action": "put it right", "deferral": "authorised the deferral", "handed_over": "handed over",
+    "taken_over": "took over", "ndi_result": "result of the non-destructive inspection",
+    "sign_off": "signed off",
+}  # fmt: skip
+
+
+class People:
+    """Names by id, as the record gives them."""
+
+    def __init__(self, record: Record) -> None:
+        self._people = record["people"]
+
+    def name(self, id_: str | None) -> str:
+        """Return a person's name; a dash where there is nobody."""
+        return "–" if not id_ else str(self._people.get(id_, {}).get("name", id_[:8]))
+
+    def did(self, id_: str | None, at: str | None, how: str = "") -> str:
+        """Return who, how and when."""
+        return ", ".join(part for part in (self.name(id_), how, when(at)) if part)
+
+
+def found(entry: Mapping[str, Any]) -> str:
+    """Return what an answer or a look found: the finding, its reading, its words."""
+    parts = [words(FINDINGS, entry["finding"]), reading(entry.get("reading")), entry.get("text") or ""]
+    return ". ".join(part for part in parts if part)
+
+
+def reading(told: Mapping[str, Any] | None) -> str:
+    """Return a reading or a count as it was taken, with its doubt, its limits and what it was read with."""
+    if not told:
+        return ""
+    parts = []
+    if "value" in told and "expanded_u" in told:
+        parts.append(doubt(told["value"], told["expanded_u"], told.get("unit") or ""))
+    as_read = told.get("as_read")
+    if as_read:
+        parts.append("read " + ", ".join(f"{one:g}" for one in as_read["values"]) + f" {as_read['unit']}")
+    for name in ("count", "worst_in_an_inch", "wires"):
+        if name in told and not isinstance(told[name], Sequence):
+            parts.append(f"{name.replace('_', ' ')} {told[name]}")
+    ends = [f"{told[end]:.6g}" for end in ("lower", "upper") if told.get(end) is not None]
+    if ends:
+        parts.append(f"limits {' to '.join(ends)} {told.get('unit') or ''}".rstrip())
+    if told.get("verdict"):
+        parts.append(verdict(told["verdict"]))
+    instrument = told.get("instrument")
+    if instrument:
+        parts.append(f"{instrument['kind']} {instrument['number']}, due {instrument['due']}")
+    if told.get("document"):
+        parts.append(str(told["document"]))
+    return "; ".join(parts)
+
+
+def verdict(name: str) -> str:
+    """Return a verdict in words."""
+    return words(VERDICTS, name).lower()
+
+
+def tried(people: People, one: Mapping[str, Any]) -> str:
+    """Return what one try at a photo gave, and what the second person made of it."""
+    parts = [result(one.get("result")) or words(TRY_STATES, one["state"])]
+    parts += [
+        f"{people.name(blind['person_id'])} read {doubt(blind['value_mm'], blind['expanded_u_mm'], 'mm')} "
+        "on the bare photo"
+        for blind in one["blind_readings"]
+    ]
+    parts += [words(OUTCOMES, each["outcome"]).rstrip(".") for each in one["confirmations"]]
+    return ". ".join(parts)
+
+
+def result(told: Mapping[str, Any] | None) -> str:
+    """Return a photo's reading with U, limits and verdict, or why there is none."""
+    if not told:
+        return ""
+    if told["status"] != "reading":
+        return f"No value: {told.get('reason') or told.get('cause') or 'refused'}"
+    said = verdict(told["verdict"]) if told.get("verdict") else "no verdict"
+    return f"{lengths(told)}; limits {limits(told)}; {said}"
+
+
+def by_hand(people: People, one: Mapping[str, Any]) -> str:
+    """Return a measurement by hand."""
+    return (
+        f"{doubt(one['value_mm'], one['expanded_u_mm'], 'mm')} by {people.name(one['person_id'])} "
+        f"with {one['instrument']}, {when(one['at'])}"
+    )
+
+
+def part_of(told: Mapping[str, str]) -> str:
+    """Return a part that was removed or fitted, with its papers."""
+    return ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in told.items() if value)
+
+
+def deferred(people: People, told: Mapping[str, Any] | None) -> str:
+    """Return what a deferral stands on and until when."""
+    if not told:
+        return ""
+    due = [str(told["due_on"])] if told.get("due_on") else []
+    due += [f"{told['due_landings']} landings"] if told.get("due_landings") else []
+    return (
+        f"Deferred by {told['reference']}, category {told['category']}, due {' or '.join(due)}; placard: "
+        f"{told['placard']}; authorised by {people.did(told['authoriser_id'], told['at'])}"
+    )
