@@ -10,15 +10,17 @@ from vision.compare.structure import WINDOW_PX, Explained
 from vision.compare.surfaces import Surface
 from vision.compare.view import Mask, Matrix, moved
 
-SURE = 2.6
-"""A place must somewhere be unexplained by this much over what may be left over."""
+SURE = 2.4
+"""A tenth of a place must be so far beyond what may be left over: noise has peaks, a change has bulk."""
 _EDGE = 1.0  # and is outlined down to here
-_LEAST_PX = 5.0  # across, at the size that is worked at; a window shows a point at its own size
+_BULK = 90  # percentile
 _LEAST_AREA = 20
+_LEAST_PX = 10.0  # a window shows a thing at least as wide as itself
 _AT_EDGE = 0.3
-_CERTAIN = 4.0
-_WIDE_PX = 15.0
-_SLENDER = 1.8  # what an edge hides or uncovers is a strip along it, of more area than a square so wide
+# Beside a nearer surface's edge a strip may only have been hidden: there a place counts that is wide, no
+# strip, and lies within one surface, which explains nearly all about it.
+_SURE_AT_EDGE, _WIDE_PX, _LONGEST, _WITHIN = 2.8, 12.5, 4.0, 0.95
+_RING_PX = 5
 
 Points = NDArray[np.float64]
 
@@ -34,7 +36,7 @@ class Change:
     earlier : (N, 2) array
         The same corners on the earlier photo.
     excess : float, > 1
-        How far beyond what may be left over, at its strongest.
+        How far beyond what may be left over, in the tenth of it that is farthest.
     """
 
     outline: Points
@@ -70,24 +72,23 @@ def found_changes(
     untold = np.zeros(by.edges.shape, bool)
     for index in range(1, count):
         x, y, w, h, area = (int(v) for v in stats[index])
-        if area < _LEAST_AREA or max(w, h) < _LEAST_PX:
+        if area < _LEAST_AREA:
             continue
         own = labels[y : y + h, x : x + w] == index
-        excess = float(by.excess[y : y + h, x : x + w][own].max())
-        if excess < SURE:
-            continue
-        thick = _thickness(own)
-        if thick < WINDOW_PX:  # what changed is at least as wide as the window that saw it
+        inside = by.excess[y : y + h, x : x + w][own]
+        bulk, thick = float(np.percentile(inside, _BULK)), _thickness(own)
+        if bulk < SURE or thick < _LEAST_PX:
             continue
         at_edge = by.edges[y : y + h, x : x + w][own].mean() > _AT_EDGE
-        if at_edge and (excess < _CERTAIN or thick < _WIDE_PX or own.sum() > _SLENDER * thick**2):
+        strip = bulk < _SURE_AT_EDGE or thick < _WIDE_PX or _long(own) > _LONGEST
+        if at_edge and (strip or _within(np.asarray(labels) == index, (x, y, w, h), by) < _WITHIN):
             untold[y : y + h, x : x + w] |= own
             continue
         outline = _outline(own, (x, y))
         middle = middles[index].round().astype(int)
         surface = surfaces[int(by.surface[middle[1], middle[0]])]
         earlier = moved(np.linalg.inv(surface.matrix), outline)
-        found.append(Change(moved(now_to_photo, outline), moved(earlier_to_photo, earlier), excess))
+        found.append(Change(moved(now_to_photo, outline), moved(earlier_to_photo, earlier), bulk))
     return tuple(sorted(found, key=lambda one: -one.excess)), untold
 
 
@@ -95,6 +96,23 @@ def _thickness(own: Mask) -> float:
     """The widest circle within a place, px across."""
     deep = cv2.distanceTransform(np.pad(own.astype(np.uint8), 1), cv2.DIST_L2, 3)
     return float(2 * deep.max() - 1)
+
+
+def _long(own: Mask) -> float:
+    """How many times as long as wide a place is."""
+    sides = cv2.minAreaRect(np.argwhere(own).astype(np.float32))[1]
+    return float(max(sides) / max(min(sides), 1.0))
+
+
+def _within(place: Mask, box: tuple[int, int, int, int], by: Explained) -> float:
+    """The share of the ring about a place (h, w) that one surface explains by itself, the best surface's."""
+    x, y, w, h = box
+    reach = _RING_PX + 3
+    part = np.s_[max(y - reach, 0) : y + h + reach, max(x - reach, 0) : x + w + reach]
+    own = place[part].astype(np.uint8)
+    outer, inner = (np.ones((2 * px + 1, 2 * px + 1), np.uint8) for px in (_RING_PX, 1))
+    ring = (cv2.dilate(own, outer) > 0) & (cv2.dilate(own, inner) == 0) & by.compared[part]
+    return max((float(one[part][ring].mean()) for one in by.alone), default=0.0) if ring.any() else 0.0
 
 
 def _outline(own: NDArray[np.bool_], corner: tuple[int, int]) -> Points:

@@ -56,6 +56,8 @@ class Explained:
         Where both photos can be compared at all.
     edges : (h, w) bool array
         Strips beside a nearer surface's edge: what is unexplained there may only have been hidden.
+    alone : tuple of (h, w) bool arrays
+        For each surface, where it explains the photo by itself.
     evidence : tuple of int
         For each surface, how many pixels it explains that none before it does.
     """
@@ -64,6 +66,7 @@ class Explained:
     surface: NDArray[np.uint8]
     compared: Mask
     edges: Mask
+    alone: tuple[Mask, ...]
     evidence: tuple[int, ...]
 
 
@@ -71,11 +74,12 @@ def explained(surfaces: Sequence[Surface], earlier: View, now: View) -> Explaine
     """Hold the present photo against the earlier one by all surfaces."""
     here = _Moments.of(now.log)
     best = np.full(now.log.shape, np.inf, np.float32)
-    means, away, shown = [], [], []
+    means, away, shown, alone = [], [], [], []
     for surface in surfaces:
         there, seen = _brought(surface, earlier, now)
         excess = _excess(here, _Moments.of(there))
         np.copyto(excess, _UNSEEN, where=~seen)
+        alone.append(excess < 1)
         mean = cv2.blur(np.minimum(excess, _UNSEEN), (_SMOOTH_PX, _SMOOTH_PX))
         means.append(np.asarray(mean[::_GRID_PX, ::_GRID_PX], np.float32))
         far = _away(surface, now.size)
@@ -90,7 +94,8 @@ def explained(surfaces: Sequence[Surface], earlier: View, now: View) -> Explaine
         np.copyto(compared, seen, where=label == index)
     compared &= cv2.erode(now.usable.astype(np.uint8), np.ones((WINDOW_PX, WINDOW_PX), np.uint8)) > 0
     best[~compared] = 0
-    return Explained(best, label, compared, _edges(surfaces, small, means, now.size), _added(means))
+    edges = _edges(surfaces, small, means, now.size)
+    return Explained(best, label, compared, edges, tuple(alone), _added(means))
 
 
 @dataclass(frozen=True, eq=False)
