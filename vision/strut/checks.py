@@ -23,6 +23,7 @@ MAX_MISFIT = 12.0  # mean squared normalised residual of a ring or outline
 SPAN_TOLERANCE_MM = 6.0
 CAMERA_SIGMAS = 3.5  # 1 in 2000: a rolling shutter that has to be so strong explains away something else
 MAX_U_MM = 2.0
+WRONG_SHARE = 0.01  # of a diameter; a larger mistake contradicts the others by more than SIGMAS, or is seen
 WRONG_MM = 10.0  # a stand-off told so wrong must be noticed, or lie within U
 UNWITNESSED_MM = 2.7  # where all else tells it worse than this, that is noticed in less than 4 of 5 photos
 
@@ -72,10 +73,19 @@ def disagreement(fit: StrutFit) -> float:
 
 
 def misled_mm(fit: StrutFit) -> float:
-    """How far the length would move if the witness that moves it most were not believed, mm."""
+    """How far the length would move if the witness that moves it most were not believed, mm.
+
+    A diameter counts as wrong by `WRONG_SHARE` at most: where the other witnesses are weak they would
+    move it anywhere.
+    """
     solution, gradient = fit.solution, fit.gradient()
-    shifts = [solution.shift_without(_prior(fit, j), gradient) for j in (J.PISTON, J.CYLINDER)]
-    return max(solution.scalar_shift_without("card stand-off", gradient), *map(abs, shifts))
+    shifts = [solution.scalar_shift_without("card stand-off", gradient)]
+    for j in (J.PISTON, J.CYLINDER):
+        prior = _prior(fit, j)
+        off = abs(solution.without(prior)[0] - prior.mean)
+        share = min(1.0, WRONG_SHARE * prior.mean / max(off, 1e-9))
+        shifts.append(share * abs(solution.shift_without(prior, gradient)))
+    return max(shifts)
 
 
 def check_u(expanded: float) -> Refusal | None:

@@ -209,11 +209,9 @@ def _reading(
         variances["collar recess"] = strut.collar_recess_u_mm**2
     # Birge's ratio with one degree of freedom: where the scales agree only so far, U says so.  And any
     # one of them may be the one that is wrong: the value that the others give must lie within U too.
-    apart = max(disagreement(fit), 1.0)
-    excess = apart**2 - 1
-    variances["disagreement of the scales"] = (
-        excess * sum(variances.values()) + (1 - 1 / apart**2) * misled_mm(fit) ** 2
-    )
+    apart, known = max(disagreement(fit), 1.0), sum(variances.values())
+    doubted = (apart**2 - 1) * known + (1 - 1 / apart**2) * misled_mm(fit) ** 2
+    variances["disagreement of the scales"] = doubted
     budget = tuple(
         BudgetLine(source, float(np.sqrt(v)))
         for source, v in sorted(variances.items(), key=lambda pair: -pair[1])
@@ -224,7 +222,7 @@ def _reading(
     evidence: dict[str, Any] = strut_evidence(fix, fit)
     if refusal is not None:
         return replace(refusal, evidence=evidence)
-    evidence |= geometry_evidence(fit, strut, variances.get("collar chamfer", 0.0) ** 0.5, excess)
+    evidence |= geometry_evidence(fit, strut, variances.get("collar chamfer", 0.0) ** 0.5, doubted / known)
     value = fit.length_mm + strut.collar_recess_mm
     limits = strut.limits(*pressure)
     guard = float(np.hypot(expanded, COVERAGE_FACTOR * limits.u_mm))
