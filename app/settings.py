@@ -4,6 +4,7 @@ Each setting is an environment variable ``GEARWITNESS_<NAME>``.
 """
 
 import difflib
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -63,6 +64,14 @@ def _key_file(text: str) -> Path | None:
     return _folder(text) if text else None
 
 
+def _names(text: str) -> tuple[str, ...]:
+    found = tuple(one.strip().lower() for one in text.split(",") if one.strip())
+    if not all(re.fullmatch(r"[0-9a-z.:-]{1,253}", one) for one in found):
+        msg = "empty, or names and addresses with commas between, e.g. gear.example, 192.0.2.7"
+        raise ValueError(msg)
+    return found
+
+
 def _whole(least: int, most: int) -> Callable[[str], int]:
     def read(text: str) -> int:
         if not (text.isascii() and text.isdecimal() and least <= int(text) <= most):
@@ -100,6 +109,15 @@ TABLE = (
     ),
     Setting("photos_secret", "", "The secret that belongs to the access key.", str, True),
     Setting("signing_key", "", "The file of the archive's key; empty is in the archive's folder.", _key_file),
+    Setting("lan", "no", "Whether phones in the same network may reach the server, by TLS.", _switch),
+    Setting(
+        "lan_names", "", "Names and addresses by which phones reach the server beside those found.", _names
+    ),
+    Setting("certificate", "", "The server's certificate, PEM; empty has one made.", _key_file),
+    Setting("certificate_key", "", "The certificate's private key, PEM without a password.", _key_file),
+    Setting(
+        "device_days", "90", "How long a phone may be used before it is registered anew.", _whole(1, 730)
+    ),
 )
 
 _NAMES = [setting.name.upper() for setting in TABLE]
@@ -121,6 +139,11 @@ class Settings:
     photos_key: str = field(default="", repr=False)
     photos_secret: str = field(default="", repr=False)
     signing_key: Path | None = None
+    lan: bool = False
+    lan_names: tuple[str, ...] = ()
+    certificate: Path | None = None
+    certificate_key: Path | None = None
+    device_days: int = 90
 
 
 def read(environ: Mapping[str, str]) -> Settings:

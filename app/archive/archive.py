@@ -15,6 +15,7 @@ from app.archive.keys import Signer, load_key, make_key
 from app.archive.migrate import upgrade
 from app.archive.people import SqlPeople
 from app.archive.photos import PhotoFolder
+from app.archive.practice import SqlPractice
 from app.archive.records import SqlRecords
 from app.archive.store import PhotoStore
 from app.archive.tables import archive_keys
@@ -40,6 +41,8 @@ class Archive:
         The port `app.people.ports.PeopleStore`.
     finds : SqlFinds
         The port `app.inspection.ports.Finds`.
+    practice : SqlPractice
+        The port `app.practice.ports.PracticeStore`.
     key_file : Path
         Where the archive's private key is, or should be.
     """
@@ -51,6 +54,7 @@ class Archive:
         self.records = SqlRecords(engine, clock)
         self.people = SqlPeople(self.records)
         self.finds = SqlFinds(self.records)
+        self.practice = SqlPractice(self.records)
         self._clock = clock
 
     def head(self) -> chain.Head:

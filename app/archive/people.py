@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 from sqlalchemy import delete, insert, select, update
 
 from app.archive import rows
+from app.archive.devices import SqlDevices
 from app.archive.records import SqlRecords
 from app.archive.tables import persons, sessions, sign_ins, wrong_tries
 from app.errors import Conflict, NotFound
@@ -16,7 +17,7 @@ from app.people.ports import PeopleStore
 _FORGOTTEN = timedelta(days=1)
 
 
-class SqlPeople(PeopleStore):
+class SqlPeople(SqlDevices, PeopleStore):
     """People in the same database as the records, so that the records can refer to them."""
 
     def __init__(self, records: SqlRecords) -> None:
@@ -103,14 +104,23 @@ class SqlPeople(PeopleStore):
             connection.execute(delete(wrong_tries).where(wrong_tries.c.name_key == name_key))
 
     def begin_session(
-        self, token_hash: str, person_id: str, begun_at: datetime, expires_at: datetime
+        self,
+        token_hash: str,
+        person_id: str,
+        begun_at: datetime,
+        expires_at: datetime,
+        device_id: str | None = None,
     ) -> None:
         """Enter a session, and drop all that have expired."""
         with self._records.aside() as connection:
             connection.execute(delete(sessions).where(sessions.c.expires_at <= begun_at))
             connection.execute(
                 insert(sessions).values(
-                    token_hash=token_hash, person_id=person_id, begun_at=begun_at, expires_at=expires_at
+                    token_hash=token_hash,
+                    person_id=person_id,
+                    begun_at=begun_at,
+                    expires_at=expires_at,
+                    device_id=device_id,
                 )
             )
 

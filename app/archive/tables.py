@@ -25,6 +25,7 @@ from sqlalchemy import (
 )
 
 from app.archive.columns import Named, Plain, Utc, roles
+from app.archive.tables_devices import device_keys_in, device_kinds, practice_answers_in
 from app.archive.tables_round import round_kinds
 from app.inspection import model
 
@@ -82,6 +83,7 @@ sessions = Table(
     _ref("person_id", "persons"),
     _need("begun_at", Utc),
     _need("expires_at", Utc),
+    _ref("device_id", "devices", null=True),
 )
 
 wrong_tries = Table(
@@ -292,5 +294,9 @@ KINDS: dict[type[Any], Table] = {
     model.Confirmation: confirmations,
     model.Discrepancy: discrepancies,
     **round_kinds(metadata),
+    **device_kinds(metadata),
 }
 """Which dataclass stands in which table."""
+
+device_keys = device_keys_in(metadata)
+practice_answers = practice_answers_in(metadata)

@@ -106,8 +106,8 @@ def is_loopback(address: str) -> bool:
 
 
 def _furnished(settings: Settings, archive: Archive, images: Path | None) -> House:
-    clock, worker = SystemClock(), Worker()
-    people = People(archive.people, clock, settings.session_hours)
+    clock, worker = SystemClock(), Worker(tells_time=not settings.demo)
+    people = People(archive.people, clock, settings.session_hours, device_days=settings.device_days)
     inspections = Inspections(archive.records, archive.photos, clock, worker, people)
     jobs = MeasuringJobs(inspections, worker)
     if not settings.demo:

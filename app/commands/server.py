@@ -9,6 +9,7 @@ from pathlib import Path
 
 import app
 from app import console
+from app.commands.server_told import network_told
 from app.errors import UsageError
 from app.settings import Settings, read
 
@@ -45,14 +46,25 @@ def run_server(settings: Settings, images: Path | None = None, told: str = "") -
     ArchiveError
         The archive cannot be opened.
     """
+    network = None
+    if settings.lan:
+        from app.serving.lan.network import network_of  # noqa: PLC0415 - brings the database with it
+
+        network = network_of(settings)
+        settings = replace(settings, address=network.address)
+    elif not settings.demo:  # a demo's own check is stricter, and says why
+        _require_loopback(settings)
     _check_free(settings)
     # Loaded only here: measuring on the command line needs neither database nor pages.
     from streamlit.web import cli  # noqa: PLC0415
 
     from app.bootstrap import build, use  # noqa: PLC0415
 
-    use(build(settings, images))
-    console.say(f"Gearwitness: http://{settings.address}:{settings.port}\n{told}Stop with Ctrl-C.")
+    house = use(build(settings, images))
+    if network is None:
+        console.say(f"Gearwitness: http://{settings.address}:{settings.port}\n{told}Stop with Ctrl-C.")
+    else:
+        console.say(network_told(network, house.people.devices.new_code()))
     script = Path(app.__file__).resolve().parent / "asgi.py"
     options = {
         # On the command line, because a person's own configuration yields to nothing else.
@@ -62,6 +74,13 @@ def run_server(settings: Settings, images: Path | None = None, told: str = "") -
         "browser.gatherUsageStats": "false",
         "server.enableAgentApi": "false",
     }
+    if network is not None:
+        options |= {
+            "server.sslCertFile": str(network.certificate.certificate),
+            "server.sslKeyFile": str(network.certificate.key),
+            # Else Streamlit asks a server elsewhere which address this network has outside.
+            "browser.serverAddress": network.shown[0],
+        }
     # The server puts these back and calls them once it has ended, so that what began here ends too;
     # a person who stops it has done nothing wrong.
     for number in (signal.SIGINT, signal.SIGTERM):
@@ -72,6 +91,24 @@ def run_server(settings: Settings, images: Path | None = None, told: str = "") -
     except SystemExit as end:
         return end.code if isinstance(end.code, int) else 0
     return 0
+
+
+def _require_loopback(settings: Settings) -> None:
+    """Refuse to send passwords and photos in clear over a network.
+
+    Raises
+    ------
+    UsageError
+        Others reach this address.
+    """
+    from app.bootstrap import is_loopback  # noqa: PLC0415 - brings the database with it
+
+    if not is_loopback(settings.address):
+        msg = (
+            f"other machines reach {settings.address}, and without TLS everybody there could read along: "
+            "give --lan, or leave the address at 127.0.0.1"
+        )
+        raise UsageError(msg)
 
 
 def _check_free(settings: Settings) -> None:

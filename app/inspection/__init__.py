@@ -10,6 +10,7 @@ what is needed from outside                             ports.py
 the use cases together                                  service.py
 aircraft, legs, inspections                             visits.py
 begin, photo, own rule reading, send                    tries.py
+photos that wait for their leg                          gathering.py, gathered.py
 from the photo to its result                            measuring.py
 queue, placing, comparison, signature                   confirming.py, comparing.py
 hand measurements                                       by_hand.py

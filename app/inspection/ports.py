@@ -180,6 +180,14 @@ class Measurer(ABC):
             The points cannot be the two ends on this photo.
         """
 
+    @abstractmethod
+    def taken_at(self, photo: bytes) -> datetime | None:
+        """Return when a photo was taken by its camera's clock; naive without a zone, None where untold."""
+
+    @abstractmethod
+    def leg_tags(self, photo: bytes) -> frozenset[int]:
+        """Return the numbers of the leg tags that hang in a photo; none where it cannot be read."""
+
 
 class Signatories(ABC):
     """The people, as far as the use cases need them."""
@@ -211,3 +219,7 @@ class Jobs(ABC):
     @abstractmethod
     def submit(self, try_id: str) -> None:
         """Have the try's photo measured soon; a second call for the same try changes nothing."""
+
+    def before(self, try_id: str) -> int | None:
+        """Return how many photos are read before this one; None where that is not known."""
+        return None

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from datetime import datetime
 from typing import Any
 
 from app.errors import Conflict, NotAllowed, UsageError
@@ -36,6 +37,7 @@ from app.inspection.rounds.common import (
     round_of,
 )
 from app.inspection.rounds.model import CardCopy, Evidence
+from app.inspection.rounds.photo_age import BECAUSE, checked_age, question_of
 from app.inspection.rounds.stepping import Stepping
 from app.inspection.rounds.tools import usable_card
 from app.inspection.settling import by_hand
@@ -133,17 +135,23 @@ class Tries(Visits, Stepping):
         NotAllowed
             The try is another person's.
         Conflict
-            The try has another photo already, or its inspection is closed.
+            The try has another photo already, or its inspection is closed; on a visit
+            that follows a programme also where the photo is older than the visit, or was
+            sent for another leg or on an earlier visit.
         UsageError
             There are no bytes.
         """
         if not data:
             msg = "The photo arrived empty: send it again."
             raise UsageError(msg)
+        taken = self._measurer.taken_at(data)
         with self._records.look() as r:
             shows = r.all(Evidence, id=try_id)
+            said: tuple[str, ...] = ()
             if not shows:
-                _require_place_for_photo(r, person, r.get(Try, try_id), sha256(data))
+                before = r.get(Try, try_id)
+                visit = _require_place_for_photo(r, person, before, sha256(data))
+                said = _said_of_its_time(r, visit, before, taken, self._clock.now())
         if shows:
             return _as_try(person, self.evidence_arrived(person, try_id, data, name))
         sha = self._photos.put(data)
@@ -153,8 +161,38 @@ class Tries(Visits, Stepping):
             inspection = _require_place_for_photo(work, person, found, sha)
             if found.photo == sha:
                 return found
-            kept = replace(found, photo=sha, photo_name=clean_text(name)[:200], state=TryState.STORED)
+            kept = replace(
+                found,
+                photo=sha,
+                photo_name=clean_text(name)[:200],
+                state=TryState.STORED,
+                statements=(*found.statements, *said),
+            )
             work.enter("photo-stored", person, inspection.id, kept, data={"bytes": len(data)})
+        return kept
+
+    def explain_time(self, person: Person, try_id: str, reason: str) -> Try:
+        """State why a photo whose time is questioned shows this leg as it is; the question stays beside it.
+
+        Answered once more it changes nothing.
+
+        Raises
+        ------
+        NotAllowed
+            The try is another person's.
+        UsageError
+            No reason is given.
+        """
+        clean = checked_text(reason, "The reason", 200)
+        with self._records.begin() as work:
+            found = work.get(Try, try_id)
+            require_performer(person, found)
+            item = work.get(Item, found.item_id)
+            require_open(work.get(Inspection, item.inspection_id))
+            if not question_of(found):
+                return found
+            kept = replace(found, statements=(*found.statements, f"{BECAUSE}{clean}"))
+            work.enter("photo-time-explained", person, item.inspection_id, kept)
         return kept
 
     def own_hand_reading(self, person: Person, try_id: str, value_mm: float, expanded_u_mm: float) -> Try:
@@ -193,7 +231,8 @@ class Tries(Visits, Stepping):
         Raises
         ------
         Conflict
-            There is nothing to send yet, or another try of this item waits already.
+            There is nothing to send yet, another try of this item waits already, or the
+            photo's time is questioned and nobody has said why it counts (`explain_time`).
         """
         with self._records.begin() as work:
             found = work.get(Try, try_id)
@@ -206,6 +245,10 @@ class Tries(Visits, Stepping):
                 msg = "This try has no result that could be sent: wait for it, or begin a new try."
                 raise Conflict(msg)
             _require_room_for_a_try(work, item)
+            question = question_of(found) if found.state is TryState.READ else ""
+            if question:
+                msg = f"{question} Say why it shows this leg in the condition stated, or photograph it again."
+                raise Conflict(msg)
             refused = found.state is TryState.REFUSED
             sent = replace(
                 found, state=TryState.SETTLED if refused else TryState.SENT, sent_at=self._clock.now()
@@ -255,6 +298,16 @@ def _require_place_for_photo(r: Reader, person: Person, found: Try, sha: str) ->
     if found.photo is None:
         require_open(inspection)
     return inspection
+
+
+def _said_of_its_time(
+    r: Reader, visit: Inspection, found: Try, taken: datetime | None, now: datetime
+) -> tuple[str, ...]:
+    """What a photo's time adds to the statements, on a visit that follows a programme."""
+    if found.photo is not None or round_of(r, visit.id) is None:
+        return ()
+    words = checked_age(r, visit, found.begun_at, taken, now)
+    return (words,) if words else ()
 
 
 def _require_stated(r: Reader, person: Person, item: Item) -> None:

@@ -17,12 +17,17 @@ from typing import IO, Any, cast
 from app.measuring.job import Asked, work
 from vision.errors import GearwitnessError
 
+_NICE = 10
+
 
 def main() -> int:
     """Answer jobs until there are no more; return the exit status."""
     # Answers have a stream of their own: a library that prints must not write between them.
     answers = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
+    # A person at the desk who waits for a page goes before a photo that is being read.
+    if hasattr(os, "nice"):
+        os.nice(_NICE)
     while True:
         try:
             asked = pickle.load(sys.stdin.buffer)

@@ -6,6 +6,7 @@ import subprocess
 import sys
 from collections.abc import Mapping
 from contextlib import suppress
+from datetime import datetime
 from pathlib import Path
 from threading import Lock, Timer
 from typing import Any, cast
@@ -15,7 +16,10 @@ from app.errors import MeasuringError
 from app.inspection.model import Measured, Pixel, PlacedLength
 from app.inspection.ports import Measurer
 from app.measuring.job import Asked, Tell
+from vision.errors import PhotoError
+from vision.photo import read_photo, taken_at
 from vision.results import COVERAGE_FACTOR, Refusal
+from vision.scale.markers import find_markers
 from vision.strut.placed import placed_length
 
 LONGEST_S = 120.0
@@ -34,10 +38,14 @@ class _DiedError(Exception):
 
 
 class Worker(Measurer):
-    """Measures photos one after the other in a process of its own; any thread may ask."""
+    """Measures photos one after the other in a process of its own; any thread may ask.
 
-    def __init__(self, longest_s: float = LONGEST_S) -> None:
+    `tells_time` is False in the demo, whose pictures all have the day on which they were made.
+    """
+
+    def __init__(self, longest_s: float = LONGEST_S, *, tells_time: bool = True) -> None:
         self._longest_s = longest_s
+        self._tells_time = tells_time
         self._turn = Lock()
         self._child: subprocess.Popen[bytes] | None = None
         self._ending = False
@@ -115,6 +123,20 @@ class Worker(Measurer):
             "take a new photo or measure by hand, and report the fault with this photo"
         )
         raise MeasuringError(msg)
+
+    def taken_at(self, photo: bytes) -> datetime | None:  # noqa: D102 - the port's
+        if not self._tells_time:
+            return None
+        try:
+            return taken_at(photo)
+        except PhotoError:  # what is wrong with the file, the measuring says
+            return None
+
+    def leg_tags(self, photo: bytes) -> frozenset[int]:  # noqa: D102 - the port's
+        try:
+            return frozenset(find_markers(read_photo(photo)).leg_tags)
+        except PhotoError:
+            return frozenset()
 
     def length_at(self, result: Mapping[str, Any], from_px: Pixel, to_px: Pixel) -> PlacedLength:
         """Return the length between two points that a person placed, with the geometry of a result.

@@ -7,6 +7,7 @@ sign in and out, whose session, right password        service.py
 a reset that cannot be used unseen                    resets.py
 which roles go together                               roles.py
 how passwords are hashed and slowed                   passwords.py
+phones let in and shut out                            devices.py, devices_model.py, devices_port.py
 when two names are the same                           names.py
 what is needed from outside                           ports.py
 """

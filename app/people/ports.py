@@ -6,9 +6,10 @@ from datetime import datetime, timedelta
 
 from app.inspection.model import Person
 from app.inspection.rounds.model import PasswordReset
+from app.people.devices_port import DeviceStore
 
 
-class PeopleStore(ABC):
+class PeopleStore(DeviceStore, ABC):
     """Where persons, password hashes, sessions and wrong tries are kept.
 
     A *name key* is a name as it is compared (`app.people.names.name_key`); of a
@@ -82,9 +83,14 @@ class PeopleStore(ABC):
 
     @abstractmethod
     def begin_session(
-        self, token_hash: str, person_id: str, begun_at: datetime, expires_at: datetime
+        self,
+        token_hash: str,
+        person_id: str,
+        begun_at: datetime,
+        expires_at: datetime,
+        device_id: str | None = None,
     ) -> None:
-        """Enter a session, and drop all that have expired."""
+        """Enter a session, begun on this device or on none, and drop all that have expired."""
 
     @abstractmethod
     def session(self, token_hash: str, at: datetime) -> Person | None:

@@ -10,6 +10,8 @@ from app.errors import NotAllowed
 from app.inspection.base import checked_text, new_id
 from app.inspection.model import Person, Role
 from app.inspection.ports import Clock, Signatories
+from app.people.devices import Devices
+from app.people.devices_model import Device
 from app.people.names import name_key
 from app.people.passwords import Passwords
 from app.people.ports import PeopleStore
@@ -28,13 +30,21 @@ class People(Resets, Signatories):
         How long a sign-in lasts.
     hasher : argon2.PasswordHasher, optional
         Tests give one that is fast.
+    device_days : int
+        How long a phone may be used before it is registered anew.
     """
 
     def __init__(
-        self, store: PeopleStore, clock: Clock, session_hours: float, hasher: PasswordHasher | None = None
+        self,
+        store: PeopleStore,
+        clock: Clock,
+        session_hours: float,
+        hasher: PasswordHasher | None = None,
+        device_days: int = 90,
     ) -> None:
         super().__init__(store, clock, Passwords(hasher))
         self._lasts = timedelta(hours=session_hours)
+        self.devices = Devices(store, clock, device_days)
 
     def enter(self, name: str, roles: frozenset[Role], password: str) -> Person:
         """Enter a person.
@@ -66,8 +76,20 @@ class People(Resets, Signatories):
         """
         return self._store.find(person_id)
 
-    def sign_in(self, name: str, password: str) -> str:
-        """Return the token of a new session.
+    def sign_in(self, name: str, password: str, device: Device | None = None) -> str:
+        """Return the token of a new session, which ends with the device that it was begun on.
+
+        Raises
+        ------
+        TooManyTries
+            Too many wrong passwords for this name before.
+        NotAllowed
+            Name or password is wrong; which of them is not told.
+        """
+        return self.begin_session(self.recognise(name, password), device)
+
+    def recognise(self, name: str, password: str) -> Person:
+        """Return who this is, by name and password.
 
         Raises
         ------
@@ -81,9 +103,14 @@ class People(Resets, Signatories):
         if not self._is_right(key, password, None if found is None else found[1]) or found is None:
             msg = "Name or password is wrong: type both again."
             raise NotAllowed(msg)
+        return found[0]
+
+    def begin_session(self, person: Person, device: Device | None = None) -> str:
+        """Return the token of a new session of somebody who was recognised."""
         token = secrets.token_urlsafe(_TOKEN_BYTES)
         now = self._clock.now()
-        self._store.begin_session(_hashed(token), found[0].id, now, now + self._lasts)
+        ends = now + self._lasts if device is None else min(now + self._lasts, device.expires_at)
+        self._store.begin_session(_hashed(token), person.id, now, ends, None if device is None else device.id)
         return token
 
     def person_of(self, token: str) -> Person | None:

@@ -12,19 +12,23 @@ from app.screens import (
     compare,
     confirm,
     find,
+    gathered,
     guide,
     hand,
     lists,
+    practice,
     queue,
     round,
     trend,
     visit,
 )
+from app.screens.components import keep_typed
 from app.screens.here import Here, Page, token
 from app.screens.list_steps import password
 from app.screens.parts.markup import complaint, show
 from vision.errors import GearwitnessError
 
+_ABOUT = ("aircraft", "visit", "step", "leg", "item", "what", "case", "draft", "try")
 FOLDER = Path(__file__).resolve().parent
 
 PAGES: dict[str, tuple[str, Page]] = {
@@ -39,6 +43,8 @@ PAGES: dict[str, tuple[str, Page]] = {
     "trend": ("Over time", trend.page),
     "compare": ("Same view", compare.page),
     "agreement": ("Agreement", agreement.page),
+    "gathered": ("From the gallery", gathered.page),
+    "practice": ("Practice", practice.page),
     "guide": ("Guide", guide.page),
 }
 
@@ -80,11 +86,18 @@ def run(opening: str = "round") -> None:
 def _shown(page: Page, here: Here) -> None:
     try:
         page(here)
+        keep_typed(_scope(here))
     except GearwitnessError as refused:
         if not here.headed:
             here.head(("Sheet", "Not done"))
         complaint(str(refused))
         here.link("round", "To the legs")
+
+
+def _scope(here: Here) -> str:
+    """Return what the page is about, so that what was typed for one item comes up at no other."""
+    about = (f"{name}={st.query_params[name]}" for name in _ABOUT if name in st.query_params)
+    return " ".join((here.person.id, here.current, *about))
 
 
 def _signed_out() -> None:

@@ -6,6 +6,7 @@ import streamlit as st
 
 from app.screens.here import Here
 from app.screens.list_steps import legs, password, people, programme, tools
+from app.screens.parts.markup import show
 
 STEPS: dict[str, tuple[str, Callable[[Here], None]]] = {
     "people": ("People and authorisations", people.step),
@@ -28,3 +29,4 @@ def page(here: Here) -> None:
     for name, (label, _) in STEPS.items():
         if st.button(label, key=f"to-{name}", width="stretch"):
             here.go("lists", step=name)
+    show('<p><a class="gw-link" href="/devices" target="_self">Phones that may reach this server</a></p>')

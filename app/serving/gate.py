@@ -17,11 +17,17 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from starlette.websockets import WebSocket
 
 from app.inspection.model import Person
+from app.people.devices_model import Device
 from app.serving.bodies import TooLong, read_body
 
 COOKIE = "gw_session"
-SIGN_IN, HEALTH = "/sign-in", "/healthz"
+SIGN_IN, HEALTH, PAIR = "/sign-in", "/healthz", "/pair"
 OPEN_PATHS = frozenset({SIGN_IN, f"{SIGN_IN}/sign_in.css", HEALTH})
+NETWORK = "gearwitness.network"
+"""Set by the outer gate of a server in the network, where the pairing page is open too."""
+
+DEVICE = "gearwitness.device"
+"""Where the outer gate of a server in the network leaves the device that asks."""
 PersonOf = Callable[[str], Person | None]
 
 _PERSON = "gearwitness.person"
@@ -32,6 +38,11 @@ _SESSION_ENDED = 4401  # codes from 4000 on are an application's own; this one s
 def person_of(connection: HTTPConnection) -> Person:
     """Return who asks, as the gate found it: behind the gate there always is a person."""
     return cast("Person", connection.scope[_PERSON])
+
+
+def device_of(connection: HTTPConnection) -> Device | None:
+    """Return the device that asks; None on the machine that serves, and without a network."""
+    return cast("Device | None", connection.scope.get(DEVICE))
 
 
 def token_of(connection: HTTPConnection) -> str:
@@ -53,12 +64,12 @@ class Gate:
             return
         connection = HTTPConnection(scope)
         if _is_foreign(connection):
-            await _answer(_refused(), scope, receive, send)
+            await answer_early(_refused(), scope, receive, send)
             return
         token = token_of(connection)
         scope[_PERSON] = await self._person(token)
-        if scope[_PERSON] is None and scope["path"] not in OPEN_PATHS:
-            await _answer(_to_sign_in(connection), scope, receive, send)
+        if scope[_PERSON] is None and not _is_open(scope):
+            await answer_early(_to_sign_in(connection), scope, receive, send)
             return
         if scope["type"] == "websocket":
             receive = self._watched(token, receive, send)
@@ -78,6 +89,11 @@ class Gate:
             return message
 
         return watched
+
+
+def _is_open(scope: Scope) -> bool:
+    """Tell whether a path is for everybody; in no network there is no pairing page."""
+    return scope["path"] in OPEN_PATHS or (scope["path"] == PAIR and scope.get(NETWORK) is True)
 
 
 def _is_foreign(connection: HTTPConnection) -> bool:
@@ -105,7 +121,8 @@ def _to_sign_in(connection: HTTPConnection) -> Response:
     return JSONResponse({"error": "nobody is signed in: sign in and do it again"}, 401)
 
 
-async def _answer(response: Response, scope: Scope, receive: Receive, send: Send) -> None:
+async def answer_early(response: Response, scope: Scope, receive: Receive, send: Send) -> None:
+    """Answer in the application's place: what is still being sent is read to its end first."""
     if scope["type"] == "http":
         with suppress(TooLong, ClientDisconnect):
             await read_body(Request(scope, receive), 0)

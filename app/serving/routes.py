@@ -13,7 +13,11 @@ from app.bootstrap import House, is_loopback
 from app.serving.answers import refused
 from app.serving.derived import Derived
 from app.serving.gate import HEALTH, Gate
+from app.serving.gathering import Gathered
 from app.serving.headers import SafeHeaders
+from app.serving.lan.devices import DeviceRoutes
+from app.serving.lan.gate import DeviceGate
+from app.serving.lan.network import network_of
 from app.serving.pictures import Pictures
 from app.serving.sign_in import SignIn
 from app.serving.sign_in_page import DemoPeople
@@ -36,7 +40,11 @@ def routes(house: House) -> list[Route]:
     return [
         Route(HEALTH, health, methods=["GET"]),
         *SignIn(house.people, settings.session_hours, people).routes(),
+        *DeviceRoutes(
+            house.people, settings.session_hours, network_of(settings) if settings.lan else None
+        ).routes(),
         *Uploads(house.inspections, house.jobs, settings.largest_upload_mb).routes(),
+        *Gathered(house.inspections, settings.largest_upload_mb).routes(),
         *Pictures(house.inspections, house.archive.photos, Derived(settings.home / "derived")).routes(),
     ]
 
@@ -44,7 +52,10 @@ def routes(house: House) -> list[Route]:
 def layers(house: House) -> list[Middleware]:
     """Return what stands before every route, the outermost first."""
     before = [Middleware(SafeHeaders)]
-    if is_loopback(house.settings.address):
+    if house.settings.lan:
+        before.append(Middleware(TrustedHostMiddleware, allowed_hosts=network_of(house.settings).hosts))
+        before.append(Middleware(DeviceGate, house.people.devices.known))
+    elif is_loopback(house.settings.address):
         # A foreign name that was made to point to this machine is not served.
         before.append(Middleware(TrustedHostMiddleware, allowed_hosts=["127.0.0.1", "localhost"]))
     return [*before, Middleware(Gate, house.people.person_of)]

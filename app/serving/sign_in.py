@@ -11,7 +11,7 @@ from starlette.routing import Route
 from app.errors import NotAllowed, TooManyTries
 from app.people import People
 from app.serving.bodies import TooLong, read_body
-from app.serving.gate import COOKIE, SIGN_IN, token_of
+from app.serving.gate import COOKIE, SIGN_IN, device_of, token_of
 from app.serving.sign_in_page import DemoPeople, page
 
 _LONGEST_FORM = 10_000
@@ -51,20 +51,14 @@ class SignIn:
             return self._page("/", complaint="That was too long: type your name and password.", status=413)
         wanted, name = local_path(form.get("next", "")), form.get("name", "").strip()
         try:
-            token = await run_in_threadpool(self._people.sign_in, name, form.get("password", ""))
+            token = await run_in_threadpool(
+                self._people.sign_in, name, form.get("password", ""), device_of(request)
+            )
         except NotAllowed as error:
             status = 429 if isinstance(error, TooManyTries) else 401
             return self._page(wanted, name=name, complaint=sentence(error), status=status)
         answer = RedirectResponse(wanted, 303)
-        answer.set_cookie(
-            COOKIE,
-            token,
-            max_age=round(self._session_hours * 3600),
-            path="/",
-            secure=request.url.scheme == "https",
-            httponly=True,
-            samesite="strict",
-        )
+        keep_session(answer, token, self._session_hours, secure=request.url.scheme == "https")
         return answer
 
     async def sign_out(self, request: Request) -> Response:
@@ -77,6 +71,19 @@ class SignIn:
     def _page(self, wanted: str, *, name: str = "", complaint: str = "", status: int = 200) -> Response:
         html = page(wanted, name=name, complaint=complaint, demo=self._demo)
         return HTMLResponse(html, status, headers={"Cache-Control": "no-store"})
+
+
+def keep_session(answer: Response, token: str, hours: float, *, secure: bool) -> None:
+    """Have the browser keep a session's token where no script reads it and no other site sends it."""
+    answer.set_cookie(
+        COOKIE,
+        token,
+        max_age=round(hours * 3600),
+        path="/",
+        secure=secure,
+        httponly=True,
+        samesite="strict",
+    )
 
 
 def local_path(wanted: str) -> str:

@@ -5,6 +5,7 @@ The sender tries again until it is answered, so the same bytes again are the sam
 photo, and an answer of 200 means that the file and its row are on the disk.
 """
 
+from asyncio import Semaphore
 from urllib.parse import unquote
 
 from starlette.requests import ClientDisconnect, Request
@@ -23,6 +24,7 @@ from vision.overlay import tiles
 _TO_MEASURE = (TryState.STORED, TryState.MEASURING)
 _NOT_MEASURED = (TryState.AWAITING_PHOTO, *_TO_MEASURE)
 _LONGEST_NAME = 200
+_DECODED_AT_ONCE = 2
 
 
 class Uploads:
@@ -32,6 +34,8 @@ class Uploads:
         self._inspections = inspections
         self._jobs = jobs
         self._largest_mb = largest_mb
+        # Decoding takes tens of megabytes a photo; many phones send at once.
+        self._decoding = Semaphore(_DECODED_AT_ONCE)
 
     def routes(self) -> list[Route]:
         """Return the routes."""
@@ -52,10 +56,11 @@ class Uploads:
         person, try_id = person_of(request), request.path_params["try_id"]
         await ask(self._inspections.try_of, person, try_id)  # a stranger is refused before any work
         try:
-            await ask(tiles.facts, data)
+            async with self._decoding:
+                await ask(tiles.facts, data)
         except PhotoError as error:
             return problem(415, str(error))
-        name = _file_name(request.headers.get("x-file-name", ""))
+        name = file_name(request.headers.get("x-file-name", ""))
         stored = await ask(self._inspections.photo_arrived, person, try_id, data, name)
         if stored.state in _TO_MEASURE:
             self._jobs.submit(stored.id)
@@ -64,11 +69,13 @@ class Uploads:
     async def state(self, request: Request) -> Response:
         """Tell how far a try is; nothing of its result is in it."""
         this = await ask(self._inspections.try_of, person_of(request), request.path_params["try_id"])
-        return JSONResponse(_told(this), headers={"Cache-Control": "no-store"})
+        before = await ask(self._jobs.before, this.id) if this.state in _TO_MEASURE else None
+        return JSONResponse(_told(this, before), headers={"Cache-Control": "no-store"})
 
 
-def _told(this: Try) -> dict[str, object]:
+def _told(this: Try, before: int | None) -> dict[str, object]:
     return {
+        "before": before,
         "state": this.state.value,
         "stage": this.stage,
         "result_ready": this.state not in _NOT_MEASURED,
@@ -76,7 +83,7 @@ def _told(this: Try) -> dict[str, object]:
     }
 
 
-def _file_name(header: str) -> str:
+def file_name(header: str) -> str:
     """Return the file's name on the phone, without folders and without what does not print."""
     name = unquote(header).replace("\\", "/").rpartition("/")[2]
     return "".join(letter for letter in name if letter.isprintable())[:_LONGEST_NAME]

@@ -19,6 +19,7 @@ from app.inspection import (
     Confirmation,
     Inspections,
     Item,
+    Jobs,
     LegEntry,
     Measured,
     Measurer,
@@ -31,7 +32,10 @@ from app.inspection import (
 from app.people import People
 from tests.services.ground import Ground
 from vision import notes
+from vision.errors import PhotoError
+from vision.photo import read_photo, taken_at
 from vision.results import BudgetLine, Limits, Reading, Refusal, to_json
+from vision.scale.markers import find_markers
 from vision.verdict import judge
 
 FAST = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1)
@@ -75,6 +79,18 @@ class TenthsPerPixel(Measurer):
     def length_at(self, result: Any, from_px: Pixel, to_px: Pixel) -> PlacedLength:
         return PlacedLength((to_px[1] - from_px[1]) / 10, 0.6, 0.5)
 
+    def leg_tags(self, photo: bytes) -> frozenset[int]:
+        try:
+            return frozenset(find_markers(read_photo(photo)).leg_tags)
+        except PhotoError:
+            return frozenset()
+
+    def taken_at(self, photo: bytes) -> datetime | None:
+        try:
+            return taken_at(photo)
+        except PhotoError:
+            return None
+
 
 def leg_toml(registration: str, position: str) -> str:
     return _LEG.format(registration=registration, position=position)
@@ -93,6 +109,20 @@ def refusal(remedy: notes.Remedy = notes.NO_CARD) -> Measured:
     return Measured(to_json(Refusal("strut_extension", remedy)), b"annotated refusal")
 
 
+class Waiting(Jobs):
+    """A queue in which nothing is measured; `places` says how many go before whom."""
+
+    def __init__(self) -> None:
+        self.submitted: list[str] = []
+        self.places: dict[str, int] = {}
+
+    def submit(self, try_id: str) -> None:
+        self.submitted.append(try_id)
+
+    def before(self, try_id: str) -> int | None:
+        return self.places.get(try_id)
+
+
 @dataclass
 class House:
     """Everything wired; `ids` counts the photos, so that each is another one."""
@@ -109,6 +139,7 @@ class House:
     supporting: LegEntry
     primary: LegEntry
     photos: int = field(default=0)
+    jobs: Waiting = field(default_factory=Waiting)
 
     @property
     def home(self) -> Path:

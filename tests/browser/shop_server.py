@@ -27,10 +27,11 @@ PEOPLE = {
     "Signatory": Role.AUTHORISED_SIGNATORY,
 }
 PATIENCE_S = 60
+DEMO_LEGS = Path(__file__).resolve().parents[2] / "demo_images" / "legs"
 
 
-def set_up(home: Path, programme: str, legs: tuple[str, ...] = LEGS) -> None:
-    """Enter people, aircraft, legs and programme, through the use cases."""
+def set_up(home: Path, programme: str, legs: tuple[str, ...] = LEGS, *, demo_legs: bool = False) -> None:
+    """Enter people, aircraft, legs and programme, through the use cases; `demo_legs` fit the demo's photos."""
     clock = SystemClock()
     with open_archive(home, clock) as archive:
         people = People(archive.people, clock, session_hours=12, hasher=FAST)
@@ -44,7 +45,9 @@ def set_up(home: Path, programme: str, legs: tuple[str, ...] = LEGS) -> None:
                 use.authorise(administrator, person.id, role, ALL_CLASSES, today, today + timedelta(days=300))
         aircraft = use.enter_aircraft("ZZ-GWT", "Aster 210", "Demo operator")
         for position in legs:
-            use.enter_leg(aircraft.id, position, leg_toml("ZZ-GWT", position), Basis.PRIMARY)
+            demo = DEMO_LEGS / f"{position.replace(' ', '_')}.toml"
+            toml = demo.read_text(encoding="utf-8") if demo_legs else leg_toml("ZZ-GWT", position)
+            use.enter_leg(aircraft.id, position, toml, Basis.PRIMARY)
         use.follow(administrator, aircraft.id, use.enter_programme(administrator, programme, "shop.toml").id)
         ends = date(today.year + 1, 1, 1)
         use.enter_instrument(administrator, "tire gauge", "G-1", "pressure", "psi", 0.5, ends)

@@ -4,114 +4,31 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import pypdfium2
 import pytest
 
 from app.archive import open_archive
 from tests.app.rounds_house import programme
+from tests.browser.act_in_visit import act
 from tests.browser.chromium import DESKTOP, PHONE
-from tests.browser.person import Person
+from tests.browser.person import IMAGES
+from tests.browser.photo_of_today import of_today
 from tests.browser.shop_server import PASSWORD, ShopServer, set_up
-from tests.browser.test_two_people import Checked, axe
+from tests.browser.strut_in_visit import strut_outside, struts
+from tests.browser.test_two_people import axe
+from tests.browser.worker import Worker
 
 __all__ = ["axe"]
 
 
 @pytest.fixture
 def shop(tmp_path: Path) -> Iterator[ShopServer]:
-    set_up(tmp_path / "home", programme("hoses", "bolts", "cracks", "locks", "closed"))
+    items = programme("hoses", "bolts", "cracks", "locks", "closed", strut=True)
+    set_up(tmp_path / "home", items, demo_legs=True)
     server = ShopServer(tmp_path / "home")
     server.start()
     yield server
     server.kill()
-
-
-class Worker(Checked):
-    """A person at work on the visit, every page of whom is looked at."""
-
-    def __init__(self, chromium: Any, shop: ShopServer, name: str, screen: Any, theme: str, axe: Any) -> None:
-        super().__init__(Person(chromium, shop.url, name, screen, theme, PASSWORD), axe)
-        self.taps = 0
-
-    def press(self, name: str, which: int = 0) -> None:
-        """Press when nothing is being drawn any more: a button that is replaced meanwhile loses the tap."""
-        self.settled()
-        self.person.press(name, which)
-        self.taps += 1
-        self.settled()
-
-    def onward(self, name: str) -> None:
-        """Press what leads to another item: wait until the address is another."""
-        before = self.person.page.url
-        self.press(name)
-        self.person.page.wait_for_function("before => location.href !== before", arg=before)
-        self.settled()
-
-    def settled(self) -> None:
-        for _ in range(2):
-            self.person.page.wait_for_timeout(150)
-            self.person.settled()
-
-    def begin(self) -> None:
-        """Go on with the visit and read the opening card."""
-        self.person.go("/")
-        self.onward("Go on with the visit")
-        self.page("hub-first", "Read the opening card")
-        self.press("Read the opening card")
-        self.page("opening", "Look round first.")
-        self.person.tick_all()
-        self.press("State it")
-        self.person.sees("items closed")
-
-    def hub(self) -> None:
-        self.person.go("/")
-        self.onward("Go on with the visit")
-        self.person.sees("In this visit")
-
-    def state(self, title: str, **told: str) -> None:
-        """State a condition."""
-        self.hub()
-        self.person.page.locator(".st-key-condition button").click()
-        self.person.sees("How does the aircraft stand?")
-        self.person.settled()
-        self.person.page.locator(".stRadio label").filter(has_text=title).first.click()
-        self.person.settled()
-        self.person.tick_all()
-        for label, text in told.items():
-            self.person.fill(label.replace("_", " "), text)
-        self.page_once(f"condition-{title.lower().replace(' ', '-')}")
-        self.press("State this condition")
-        self.person.sees("In this visit")
-
-    def page_once(self, name: str) -> None:
-        """Look at a page without loading it again: what is typed would be gone."""
-        self.person.look(name)
-        self.faults += [f"{name}: too small: {one}" for one in self.person.small_targets()]
-
-    def walk(self, number: int) -> None:
-        """Go into the round of a leg, by its place in the list."""
-        self.hub()
-        self.press("Go round", number)
-        self.person.sees("Round of the")
-        self.settled()
-
-    def sign(self, label: str) -> None:
-        self.person.page.get_by_label("Password of").first.fill(PASSWORD)
-        self.press(label)
-
-    def count(self, number: int) -> None:
-        fields = self.person.page.locator(".stNumberInput input")
-        fields.nth(0).fill(str(number))
-        fields.nth(1).fill("6")
-        self.onward("Enter this count")
-
-    def step(self, name: str) -> None:
-        self.hub()
-        self.settled()
-        before = self.person.page.url
-        self.person.page.locator(f".st-key-to-{name} button").click()
-        self.taps += 1
-        self.person.page.wait_for_function("before => location.href !== before", arg=before)
-        self.settled()
 
 
 def first_shift(one: Worker) -> None:
@@ -129,7 +46,9 @@ def first_shift(one: Worker) -> None:
     one.page("out", "1 of 1 out")
     one.walk(0)
     one.page("leg", "Round of the left main leg")
-    one.onward("Begin: Hoses")
+    struts(one)
+    one.walk(0)
+    one.onward("Go on: Hoses")
     one.page("item", "Nothing wrong")
     one.person.unfold("Something is wrong")
     one.person.fill("What is wrong", "rubbed through to the braid at the clamp")
@@ -143,7 +62,7 @@ def first_shift(one: Worker) -> None:
     one.onward("Nothing wrong")
     for leg, crack in ((1, True), (2, False)):
         one.walk(leg)
-        one.onward("Begin: Hoses")
+        one.onward("Go on: Hoses")
         one.onward("Nothing wrong")
         one.person.sees("Enter this count")
         one.count(6)
@@ -176,19 +95,6 @@ def over_to(one: Worker, other: Worker) -> None:
     other.person.sees("To whom")
 
 
-def act(one: Worker, which: int, kind: str, done: str) -> None:
-    one.step("cases")
-    one.press("Open it", which)
-    one.person.sees("What was done about it")
-    one.person.choose("Action", kind)
-    one.person.fill("What was done", done)
-    one.person.fill("Approved data by which it was done", "manual 32-10-05 rev 3")
-    one.page_once(f"action-{which}")
-    one.person.page.get_by_label("it signs this action").fill(PASSWORD)
-    one.press("Sign this action")
-    one.person.sees("To its re-inspection")
-
-
 def look_at_all(one: Worker, count: int, label: str) -> None:
     """The second person answers everything that waits, then signs."""
     one.step("second")
@@ -210,7 +116,7 @@ def look_at_all(one: Worker, count: int, label: str) -> None:
 
 
 def test_a_whole_visit_goes_from_the_first_card_to_the_sign_off(
-    chromium: Any, shop: ShopServer, axe: Any
+    chromium: Any, shop: ShopServer, axe: Any, tmp_path: Path
 ) -> None:
     one = Worker(chromium, shop, "Mechanic", PHONE, "light", axe)
     first_shift(one)
@@ -224,13 +130,14 @@ def test_a_whole_visit_goes_from_the_first_card_to_the_sign_off(
     two.press("To its re-inspection")
     two.person.sees("Re-inspection: Bolts")
     two.count(6)
-    crack(two, Worker(chromium, shop, "NDI technician", DESKTOP, "dark", axe))
+    crack(two, Worker(chromium, shop, "NDI technician", DESKTOP, "dark", axe), tmp_path)
     two.step("sign")
     two.sign("Sign 2 answers")
     two.person.sees("Nothing waits for your signature.")
 
     inspector = Worker(chromium, shop, "Inspector", PHONE, "dark", axe)
     inspector.begin()
+    strut_outside(inspector, two)
     look_at_all(inspector, 8, "wheels")
 
     two.step("open")
@@ -257,6 +164,7 @@ def test_a_whole_visit_goes_from_the_first_card_to_the_sign_off(
     signer.sign("Sign the work record")
     signer.person.sees("Signed off")
     signer.page_once("signed-off")
+    work_record(signer)
 
     everybody = (one, two, signer, inspector, required)
     faults = [fault for worker in everybody for fault in (*worker.faults, *worker.person.faults)]
@@ -286,6 +194,22 @@ def defer_the_hose(signer: Worker) -> None:
     signer.person.sees("until 6000 landings")
 
 
+def work_record(one: Worker) -> None:
+    """The record that was signed, as a file: a PDF that names this visit and holds it as JSON."""
+    with one.person.page.expect_download() as coming:
+        one.person.press("Work record (PDF)")
+    data = Path(coming.value.path()).read_bytes()
+    assert data.startswith(b"%PDF-")
+    visit = one.person.page.url.split("visit=")[1][:8]
+    assert visit in coming.value.suggested_filename
+    with pypdfium2.PdfDocument(data) as document:
+        words = " ".join(page.get_textpage().get_text_range() for page in document)
+    words = " ".join(words.split())
+    for found in ("ZZ-GWT", "Strut extension", "rubbed through to the braid", "4210.5"):
+        assert found in words, found
+    assert "airworthy" not in words.lower()
+
+
 def swing(two: Worker, title: str) -> None:
     """Answer the one item of this condition on every leg, and sign."""
     for leg in range(3):
@@ -298,9 +222,9 @@ def swing(two: Worker, title: str) -> None:
     two.person.sees("Nothing waits for your signature.")
 
 
-def crack(two: Worker, technician: Worker) -> None:
+def crack(two: Worker, technician: Worker, folder: Path) -> None:
     """What may be a crack: stopped, marked, photographed, sent for NDI, which finds nothing."""
-    photo = Path(__file__).resolve().parents[2] / "demo_images" / "reads_within" / "nose_from_above.jpg"
+    photo = of_today(IMAGES / "reads_within" / "nose_from_above.jpg", folder)
     two.step("cases")
     two.press("Open it", 2)
     two.person.sees("What may be a crack, step by step")

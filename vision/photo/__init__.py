@@ -10,6 +10,7 @@ from vision.photo.facts import PhotoFacts
 from vision.photo.focal import FocalPrior
 from vision.photo.limits import MAX_FILE_BYTES, MAX_PIXELS
 from vision.photo.picture import CLIPPED_FROM, Photo, read_photo
+from vision.photo.taken import taken_at
 from vision.photo.tone import SRGB, ToneCurve
 
 __all__ = [
@@ -22,4 +23,5 @@ __all__ = [
     "PhotoFacts",
     "ToneCurve",
     "read_photo",
+    "taken_at",
 ]

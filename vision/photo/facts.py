@@ -111,14 +111,15 @@ def gather(decoded: Decoded, size: tuple[int, int]) -> PhotoFacts:
         model=exif.text(_MODEL),
         software=exif.text(_SOFTWARE),
         description=exif.text(_DESCRIPTION),
-        taken_at=_taken_at(exif),
+        taken_at=taken_at_of(exif),
         focal_35mm=focal_35mm,
         digital_zoom=zoom,
         gravity=_gravity(exif, tag, decoded),
     )
 
 
-def _taken_at(exif: Exif) -> datetime | None:
+def taken_at_of(exif: Exif) -> datetime | None:
+    """Return when the photo was taken, with its offset from UTC where the EXIF tells it."""
     text = exif.text(_TAKEN)
     try:
         return datetime.strptime(f"{text} {exif.text(_OFFSET)}", "%Y:%m:%d %H:%M:%S %z")

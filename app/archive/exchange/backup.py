@@ -88,6 +88,8 @@ def _copied_file(archive: Archive, under_way: Path, photos: PhotoFolder, tell: T
         # One file, without a log beside it; the archive's opening switches back.
         target.execute("PRAGMA journal_mode = DELETE")
         target.execute("DELETE FROM sessions")
+        # A phone that was shut out after the backup must not come back with it.
+        target.execute("DELETE FROM device_keys")
         target.commit()
     tell("database", 1, 1)
     done = Copied()

@@ -25,7 +25,7 @@ from app.archive.tables import events, heads, metadata
 from app.errors import ArchiveError, Conflict, NotFound
 from app.inspection.ports import SystemClock
 
-_NOT_MOVED = {"sessions", "wrong_tries"}
+_NOT_MOVED = {"sessions", "wrong_tries", "device_keys"}
 """People sign in again at the new place."""
 
 _ROWS = 500

@@ -6,7 +6,7 @@ from dataclasses import replace
 from app.errors import Conflict, NotAllowed, UsageError
 from app.inspection.base import checked_text, clean_text, new_id
 from app.inspection.canonical import plain
-from app.inspection.model import Discrepancy, DiscrepancyState, Item, Person, Role
+from app.inspection.model import Discrepancy, DiscrepancyState, Inspection, Item, Person, Role
 from app.inspection.rounds.cases import steps_of
 from app.inspection.rounds.common import RoundCases, open_visit, require_worker
 from app.inspection.rounds.crew import require_authorised
@@ -18,6 +18,7 @@ from app.inspection.rounds.model import (
     SequenceKind,
     Step,
 )
+from app.inspection.rounds.photo_age import checked_age
 from app.inspection.rounds.sequences import checked_step, is_through, rule_of, still_leaks
 
 
@@ -185,15 +186,20 @@ class Stepping(RoundCases):
         NotAllowed
             It is another person's.
         Conflict
-            It has another photo already.
+            It has another photo already, or this one is older than its visit.
         UsageError
             There are no bytes.
         """
         if not data:
             msg = "The photo arrived empty: send it again."
             raise UsageError(msg)
+        taken = self._measurer.taken_at(data)
         with self._records.look() as r:
-            _require_mine(person, r.get(Evidence, evidence_id))
+            before = r.get(Evidence, evidence_id)
+            _require_mine(person, before)
+            if before.photo is None:
+                visit = r.get(Inspection, r.get(Item, before.item_id).inspection_id)
+                checked_age(r, visit, before.begun_at, taken, self._clock.now())
         sha = self._photos.put(data)
         with self._records.begin() as work:
             found = work.get(Evidence, evidence_id)

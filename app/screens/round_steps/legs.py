@@ -30,6 +30,8 @@ def step(here: Here) -> None:
 def _one_aircraft(here: Here, aircraft: Aircraft) -> None:
     st.header(f"{aircraft.registration} · {aircraft.kind}", anchor=False)
     note(aircraft.operator)
+    if here.person.is_mechanic:
+        here.link("gathered", "Photos taken without a network", key=f"g-{aircraft.id}", aircraft=aircraft.id)
     items = open_items(here.inspections, aircraft.id)
     if _whole_visit(here, aircraft):
         return

@@ -42,7 +42,8 @@ def being_measured(here: Here, work: Try) -> None:
         now = here.inspections.try_of(here.person, work.id)
         if now.state not in (TryState.STORED, TryState.MEASURING):
             st.rerun()
-        stage = now.stage or TRY_STATES[now.state]
+        before = here.house.jobs.before(work.id)
+        stage = now.stage or (f"{before} before yours" if before else TRY_STATES[now.state])
         words = text(stage[:1].upper() + stage[1:])
         show(f'<p class="gw-working" role="status"><i aria-hidden="true"></i>{words}</p>')
 

@@ -3,6 +3,7 @@
 import streamlit as st
 
 from app.inspection import Basis, Place, Try, TryState
+from app.inspection.rounds.photo_age import question_of
 from app.screens.here import Here
 from app.screens.parts.contract import result_of
 from app.screens.parts.header import steps
@@ -33,7 +34,7 @@ def step(here: Here, work: Try) -> None:
             _picture(here, work)
         with st.container():
             if sent:
-                _onward(here, work)
+                _onward(here, work, place)
             else:
                 _deeds(here, work, place)
             if isinstance(result, Reading):
@@ -71,8 +72,12 @@ def _own_beside(work: Try, reading: Reading) -> None:
 
 def _deeds(here: Here, work: Try, place: Place) -> None:
     if work.state is TryState.READ:
-        _send(here, work, "Send to be confirmed", primary=True)
-        _again(here, place, "Photograph again", primary=False)
+        question = question_of(work)
+        if question:
+            _explain(here, work, question)
+        else:
+            _send(here, work, "Send to be confirmed", primary=True)
+        _again(here, place, "Photograph again", primary=bool(question))
         here.link("hand", "Measure by hand", item=work.item_id)
         return
     _again(here, place, "Photograph again", primary=True)
@@ -92,6 +97,20 @@ def _send(here: Here, work: Try, label: str, *, primary: bool) -> None:
             st.rerun()
 
 
+def _explain(here: Here, work: Try, question: str) -> None:
+    """Ask why a photo whose time does not fit counts; without a reason it is not sent."""
+    show(f'<p class="gw-advice" role="status">{text(question)}</p>')
+    with st.form(f"time-{work.id}", border=False):
+        reason = st.text_input("Why it shows this leg in the condition stated", key=f"time-why-{work.id}")
+        if st.form_submit_button("State this reason", width="stretch"):
+            try:
+                here.inspections.explain_time(here.person, work.id, reason)
+            except GearwitnessError as refused:
+                complaint(str(refused))
+            else:
+                st.rerun()
+
+
 def _again(here: Here, place: Place, label: str, *, primary: bool) -> None:
     kind = "primary" if primary else "secondary"
     if st.button(label, key=f"again-{place.leg.id}", type=kind, width="stretch"):  # type: ignore[arg-type]
@@ -108,13 +127,34 @@ def _after(work: Try) -> None:
     )
 
 
-def _onward(here: Here, work: Try) -> None:
+def _onward(here: Here, work: Try, place: Place) -> None:
     item = {"item": work.item_id}
+    if here.inspections.programme_of(place.inspection.id) is not None:
+        # On a round nobody looks for his place in it: the next item is one tap away.
+        if st.button("Go on with the round", key="round-on", type="primary", width="stretch"):
+            here.go("visit", **_next_item(here, place))
+        here.links(
+            ("hand", "Measure by hand", item),
+            ("archive", "Everything on this item", item),
+        )
+        return
     here.links(
         ("round", "Next leg", {}),
         ("hand", "Measure by hand", item),
         ("archive", "Everything on this item", item),
     )
+
+
+def _next_item(here: Here, place: Place) -> dict[str, str]:
+    """Return the address of the next item in the condition that is stated, else of the leg's round."""
+    walk = here.inspections.walk(here.person, place.inspection.id, place.leg.id)
+    stated = here.inspections.condition(place.inspection.id)
+    at = next((number for number, one in enumerate(walk.stops) if one.item.id == place.item.id), -1)
+    turned = walk.stops[at + 1 :] + walk.stops[: at + 1]
+    for one in turned:
+        if not one.answered and stated is not None and one.wanted.condition == stated.what:
+            return {"visit": place.inspection.id, "item": one.item.id}
+    return {"visit": place.inspection.id, "leg": place.leg.id}
 
 
 def _picture(here: Here, work: Try) -> None:

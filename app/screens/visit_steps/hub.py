@@ -9,7 +9,7 @@ from app.screens.here import Here
 from app.screens.palette import palette_of
 from app.screens.parts.markup import drawing, facts, note, show, text
 from app.screens.parts.words import when
-from app.screens.visit_steps.shared import head
+from app.screens.visit_steps.shared import head, record_file
 
 _OPEN = (DiscrepancyState.OPEN, DiscrepancyState.ACTED)
 
@@ -28,6 +28,7 @@ def step(here: Here, visit: Inspection) -> None:
     note(f"Opened {when(visit.opened_at)} · {programme.name}, revision {programme.revision or 'not told'}")
     if visit.closed_at is not None:
         show(f'<p class="gw-sent">Signed off {text(when(visit.closed_at))}: nothing in it changes now.</p>')
+        record_file(here, visit)
         here.link("archive", "To the archive")
         return
     carried = [

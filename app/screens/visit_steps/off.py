@@ -2,13 +2,12 @@
 
 import streamlit as st
 
-from app.bootstrap.looking import paper
 from app.inspection import Inspection, Role
 from app.inspection.rounds.signing_off import Times
 from app.screens.here import Here
 from app.screens.parts.markup import facts, note, show, text
 from app.screens.visit_steps.cases import STATES
-from app.screens.visit_steps.shared import back, head, sign, tried
+from app.screens.visit_steps.shared import back, head, record_file, sign, tried
 
 
 def step(here: Here, visit: Inspection) -> None:
@@ -34,14 +33,7 @@ def step(here: Here, visit: Inspection) -> None:
             '<p class="gw-whole" role="status">Complete: every item answered by two people, '
             "nothing stands before the sign-off.</p>"
         )
-    st.download_button(
-        "Work record (PDF)",
-        data=lambda: paper(here.house, visit.id),
-        file_name=f"work-record-{visit.id[:8]}.pdf",
-        mime="application/pdf",
-        on_click="ignore",
-        key="record-pdf",
-    )
+    record_file(here, visit)
     if not is_signer:
         note("An authorised signatory signs the visit off.")
     elif times is not None and not gaps:

@@ -5,6 +5,7 @@ from typing import Any
 
 import streamlit as st
 
+from app.bootstrap.looking import paper
 from app.inspection import Aircraft, Inspection
 from app.inspection.rounds.batches import Line
 from app.inspection.rounds.model import Finding
@@ -32,6 +33,18 @@ def back(here: Here, visit: Inspection, **to: str) -> None:
     """Draw the way back to the visit, or to a leg of it."""
     label = "Back to the leg's round" if "leg" in to else "Back to the visit"
     here.link("visit", label, visit=visit.id, **to)
+
+
+def record_file(here: Here, visit: Inspection) -> None:
+    """Draw the visit's work record as a file; it is made when it is asked for."""
+    st.download_button(
+        "Work record (PDF)",
+        data=lambda: paper(here.house, visit.id),
+        file_name=f"work-record-{visit.id[:8]}.pdf",
+        mime="application/pdf",
+        on_click="ignore",
+        key="record-pdf",
+    )
 
 
 def tried(act: Callable[[], Any]) -> bool:

@@ -155,6 +155,74 @@ def test_one_try_s_fault_is_entered_where_it_can_be_and_the_next_is_measured(
     assert outcome in entered.entered
 
 
+def test_each_try_is_told_how_many_are_read_before_it(
+    jobs: MeasuringJobs, entered: Entered, worker: Answers
+) -> None:
+    worker.may.clear()
+    jobs.start()
+    for name in ("one", "two", "three"):
+        jobs.submit(name)
+    entered.wait_for("stage", "one", "measuring the strut")
+    assert [jobs.before(name) for name in ("one", "two", "three", "unknown")] == [0, 1, 2, None]
+    worker.may.set()
+    entered.wait_for("measured", "three", "three")
+
+
+def test_a_full_queue_leaves_the_rest_in_the_records_and_takes_it_up_in_its_order(
+    entered: Entered, worker: Answers
+) -> None:
+    names = tuple(f"try {number}" for number in range(7))
+    jobs = MeasuringJobs(entered, worker, longest=3)  # type: ignore[arg-type]
+    worker.may.clear()
+    jobs.start()
+    entered.left = names  # as the records have them once their photos came
+    for name in names:
+        jobs.submit(name)
+    assert len(jobs._waiting) == 3
+    assert [jobs.before(name) for name in names] == list(range(7))
+    # What is measured is no longer unmeasured.
+    entered.measured = _taking_away(entered)  # type: ignore[method-assign]
+    worker.may.set()
+    entered.wait_for("measured", "try 6", "try 6")
+    assert worker.asked == list(names)
+    jobs.stop()
+
+
+def _taking_away(entered: Entered) -> Callable[[str, Measured], None]:
+    enter = entered.measured
+
+    def measured(try_id: str, result: Measured) -> None:
+        entered.left = tuple(name for name in entered.left if name != try_id)
+        enter(try_id, result)
+
+    return measured
+
+
+def test_records_that_cannot_be_looked_up_are_asked_again(
+    entered: Entered, worker: Answers, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("app.measuring.jobs._AGAIN_S", 0.01)
+    jobs = MeasuringJobs(entered, worker, longest=1)  # type: ignore[arg-type]
+    worker.may.clear()
+    jobs.start()
+    entered.left = ("one", "two")
+    jobs.submit("one")
+    jobs.submit("two")
+    look, failures = entered.unfinished, iter([True, True])
+
+    def away() -> Any:
+        if next(failures, False):
+            msg = "the database is away"
+            raise ArchiveError(msg)
+        return look()
+
+    entered.unfinished = away  # type: ignore[method-assign]
+    entered.measured = _taking_away(entered)  # type: ignore[method-assign]
+    worker.may.set()
+    entered.wait_for("measured", "two", "two")
+    jobs.stop()
+
+
 def test_a_result_that_cannot_be_entered_is_logged_and_left_for_the_next_start(
     jobs: MeasuringJobs, entered: Entered, caplog: pytest.LogCaptureFixture
 ) -> None:

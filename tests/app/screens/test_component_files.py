@@ -5,10 +5,17 @@ import re
 import pytest
 
 from app.screens.components.assets import HERE, script
+from app.screens.components.gathering import widget as gathering
+from app.screens.components.keeping import widget as keeping
 from app.screens.components.placing import widget as placing
 from app.screens.components.sending import widget as sending
 
-FILES = {"placing": placing._SCRIPT, "sending": sending._SCRIPT}
+FILES = {
+    "placing": placing._SCRIPT,
+    "sending": sending._SCRIPT,
+    "gathering": gathering._SCRIPT,
+    "keeping": keeping._SCRIPT,
+}
 TOP_NAME = re.compile(r"^(?:async )?(?:const|let|class|function) (\w+)", re.MULTILINE)
 
 
@@ -30,7 +37,9 @@ def test_the_joined_script_imports_nothing_and_exports_one_thing(widget: str) ->
 def test_a_script_comes_after_those_that_it_imports(widget: str) -> None:
     order = [name.rpartition("/")[2] for name in FILES[widget]]
     for name in FILES[widget]:
-        wanted = re.findall(r'from "\.\.?/(?:shared/)?([\w.]+)"', (HERE / name).read_text(encoding="utf-8"))
+        wanted = re.findall(
+            r'from "\.\.?/(?:shared/|sending/)?([\w.]+)"', (HERE / name).read_text(encoding="utf-8")
+        )
         late = [other for other in wanted if order.index(other) >= order.index(name.rpartition("/")[2])]
         assert late == [], name
 

@@ -141,6 +141,12 @@ def test_while_it_is_measured_the_page_says_that_the_photo_is_kept(open_page: Op
     assert "Measuring the strut" in text
 
 
+def test_a_photo_that_waits_is_told_how_many_go_before_it(open_page: Open, house: House) -> None:
+    stored = house.stored()
+    house.jobs.places[stored.id] = 3
+    assert "3 before yours" in said(open_page("round", house.mechanic, draft=stored.id))
+
+
 def test_a_photo_that_is_being_measured_shows_no_value(open_page: Open, house: House) -> None:
     stored = house.stored()
     text = said(open_page("round", house.mechanic, draft=stored.id))

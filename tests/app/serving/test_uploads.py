@@ -210,11 +210,11 @@ def test_how_far_a_try_is_can_be_asked_and_tells_nothing_of_the_result(served: S
         assert answer.headers["cache-control"] == "no-store"
         return dict(answer.json())
 
-    nothing = {"state": "awaiting_photo", "stage": "", "result_ready": False, "sha256": None}
+    nothing = {"before": None, "state": "awaiting_photo", "stage": "", "result_ready": False, "sha256": None}
     assert told() == nothing
     client.put(f"/drafts/{draft}/photo", content=PHOTO)
     assert told() == nothing | {"state": "stored", "sha256": SHA}
     served.house.inspections.measuring(draft, "measuring the strut")
     assert told() == nothing | {"state": "measuring", "stage": "measuring the strut", "sha256": SHA}
     served.house.inspections.measured(draft, reading(88.9))
-    assert told() == {"state": "read", "stage": "", "result_ready": True, "sha256": SHA}
+    assert told() == {"before": None, "state": "read", "stage": "", "result_ready": True, "sha256": SHA}

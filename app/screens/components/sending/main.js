@@ -123,7 +123,8 @@ class Sending {
     for (let failures = 0; !this.#ended && !known.result_ready; ) {
       if (known.status === undefined) {
         failures = 0;
-        this.panel.measuring(known.stage ?? "", Math.round((Date.now() - began) / 1000));
+        const seconds = Math.round((Date.now() - began) / 1000);
+        this.panel.measuring(known.stage ?? "", seconds, known.before ?? 0);
         await this.#pause.wait(ASK_EVERY_MS);
       } else {
         failures += 1;

@@ -39,11 +39,12 @@ export class Panel {
     this.find(".going .again").textContent = words.again(seconds, tries);
   }
 
-  // The server has the photo and is at `stage`, since `seconds`.
-  measuring(stage, seconds) {
+  // The server has the photo and is at `stage`, since `seconds`; `before` others are read first.
+  measuring(stage, seconds, before = 0) {
     const at = this.stages.indexOf(stage);
     this.#only({ stages: at >= 0, amount: true });
-    this.#what(stage ? `${words.stored} ${capital(stage)} …` : words.stored);
+    const now = stage ? `${capital(stage)} …` : before ? words.before(before) : "";
+    this.#what(now ? `${words.stored} ${now}` : words.stored);
     this.find(".amount").textContent = words.since(seconds);
     this.find(".stages").querySelectorAll("li").forEach((step, index) => {
       step.className = index < at ? "done" : index === at ? "now" : "";

@@ -18,6 +18,7 @@ export const words = {
   amount: (sent, all) => `${megabytes(sent)} of ${megabytes(all)} MB`,
   again: (seconds, tries) => `Trying again in ${seconds} s, try ${tries + 1}.`,
   askingAgain: (seconds) => `Asking again in ${seconds} s.`,
+  before: (count) => `${count} before yours.`,
   since: (seconds) => `${seconds} s`,
 };
 

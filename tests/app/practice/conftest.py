@@ -1,0 +1,3 @@
+from tests.app.records_house import empty_home, house
+
+__all__ = ["empty_home", "house"]

@@ -1,0 +1,3 @@
+from tests.app.serving.served import served
+
+__all__ = ["served"]

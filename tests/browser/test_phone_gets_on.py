@@ -1,0 +1,124 @@
+"""A phone gets on by the code at the desk, over TLS; shut out, its open page ends.  Looked at and measured."""
+
+import re
+import subprocess
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import cv2
+import numpy as np
+import pytest
+
+from app.serving.lan.addresses import lan_addresses
+from tests.app.cli_files import process
+from tests.app.records_house import PASSWORD, open_house
+from tests.app.serving.lan.test_lan_process import answers
+from tests.app.serving.processes import READY_WITHIN_S, free_port
+from tests.browser.chromium import DESKTOP, PHONE
+from tests.browser.person import SCREENSHOTS
+from tests.browser.test_two_people import axe
+
+__all__ = ["axe"]
+ADDRESSES = [one for one in lan_addresses() if ":" not in one]
+pytestmark = pytest.mark.skipif(not ADDRESSES, reason="this machine is in no network")
+SMALL = """least => [...document.querySelectorAll('button, input:not([type=hidden])')]
+    .filter(e => e.getBoundingClientRect().height < least).map(e => e.outerHTML)"""
+
+
+@dataclass
+class Lan:
+    port: int
+
+    @property
+    def desk(self) -> str:
+        return f"https://127.0.0.1:{self.port}"
+
+    @property
+    def url(self) -> str:
+        return f"https://{ADDRESSES[0]}:{self.port}"
+
+
+@pytest.fixture
+def lan(tmp_path: Path) -> Iterator[Lan]:
+    home, port, log = tmp_path / "home", free_port(), tmp_path / "log"
+    open_house(home).archive.close()
+    with log.open("w", encoding="utf-8") as out:
+        arguments = ["serve", "--lan", "--home", home, "--port", port]
+        child = process(arguments, tmp_path, stdout=out, stderr=subprocess.STDOUT)
+    try:
+        patience = time.monotonic() + READY_WITHIN_S
+        while not answers(port):
+            assert child.poll() is None, log.read_text(encoding="utf-8")
+            assert time.monotonic() < patience
+            time.sleep(0.1)
+        yield Lan(port)
+    finally:
+        child.kill()
+        child.wait()
+
+
+def open_page(browser: Any, kind: dict[str, Any], theme: str) -> Any:
+    # As a person does who has compared the fingerprint.
+    context = browser.new_context(**kind, color_scheme=theme, ignore_https_errors=True)
+    page = context.new_page()
+    page.set_default_timeout(30_000)
+    return page
+
+
+def looked_at(page: Any, axe: Any, name: str) -> list[str]:
+    if SCREENSHOTS is not None:
+        page.screenshot(path=str(Path(SCREENSHOTS) / f"{name}.png"), full_page=True)
+    faults = [f"too small: {one}" for one in page.evaluate(SMALL, 44)]
+    wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+    faults += [f"{wide} px too wide"] if wide > 0 else []
+    found = axe.run(page)["violations"]
+    return faults + [f"{one['id']}: {node['html'][:200]}" for one in found for node in one["nodes"]]
+
+
+def scanned(desk: Any) -> str:
+    """What a camera reads in the code on the desk's page."""
+    picture = cv2.imdecode(np.frombuffer(desk.locator("svg.qr").screenshot(), np.uint8), cv2.IMREAD_GRAYSCALE)
+    return str(cv2.QRCodeDetector().detectAndDecode(picture)[0])
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_a_phone_scans_the_code_works_and_is_shut_out(chromium: Any, lan: Lan, axe: Any, theme: str) -> None:
+    desk, phone = open_page(chromium, DESKTOP, theme), open_page(chromium, PHONE, theme)
+    phone.goto(f"{lan.url}/")
+    assert "/pair" in phone.url
+    faults = looked_at(phone, axe, f"pair-{theme}-unknown")
+
+    desk.goto(f"{lan.desk}/devices")
+    desk.get_by_label("Name", exact=True).fill("Inspector")
+    desk.get_by_label("Password", exact=True).fill(PASSWORD)
+    desk.get_by_role("button", name="Sign in", exact=True).click()
+    desk.get_by_role("button", name="Register a phone").click()
+    desk.get_by_text("Register a phone now").wait_for()
+    faults += looked_at(desk, axe, f"devices-{theme}-code")
+    address = scanned(desk)
+    assert re.fullmatch(re.escape(f"{lan.url}/pair?code=") + "[2-9A-Z]{10}", address)
+
+    phone.goto(address)
+    phone.get_by_label("What this phone is called").fill("Hangar phone 2")
+    phone.get_by_label("Your name").fill("Inspector")
+    phone.get_by_label("Password", exact=True).fill(PASSWORD)
+    faults += looked_at(phone, axe, f"pair-{theme}-scanned")
+    phone.get_by_role("button", name="Register this phone").click()
+    phone.locator(".gw-block").first.wait_for()
+    cookies = {one["name"]: one for one in phone.context.cookies()}
+    assert all(cookies[name]["secure"] and cookies[name]["httpOnly"] for name in ("gw_device", "gw_session"))
+
+    desk.goto(f"{lan.desk}/devices")
+    desk.get_by_text("Hangar phone 2").first.wait_for()
+    faults += looked_at(desk, axe, f"devices-{theme}-list")
+    desk.get_by_role("button", name="Shut out Hangar phone 2").click()
+    desk.get_by_text("shut out by Inspector").wait_for()
+    # The page that is open on the phone shows nothing more: its websocket is hung up, and a reload leads out.
+    phone.reload()
+    phone.get_by_text("This phone or tablet is not registered yet").wait_for()
+    assert faults == []
+    for page in (desk, phone):
+        page.context.close()

@@ -1,0 +1,96 @@
+"""A person at work on a whole visit in the browser, whose pages are looked at and whose taps are counted."""
+
+from typing import Any
+
+from tests.browser.person import Person
+from tests.browser.shop_server import PASSWORD, ShopServer
+from tests.browser.test_two_people import Checked
+
+
+class Worker(Checked):
+    """A person at work on the visit, every page of whom is looked at."""
+
+    def __init__(self, chromium: Any, shop: ShopServer, name: str, screen: Any, theme: str, axe: Any) -> None:
+        super().__init__(Person(chromium, shop.url, name, screen, theme, PASSWORD), axe)
+        self.taps = 0
+
+    def press(self, name: str, which: int = 0) -> None:
+        """Press when nothing is being drawn any more: a button that is replaced meanwhile loses the tap."""
+        self.settled()
+        self.person.press(name, which)
+        self.taps += 1
+        self.settled()
+
+    def onward(self, name: str) -> None:
+        """Press what leads to another item: wait until the address is another."""
+        before = self.person.page.url
+        self.press(name)
+        self.person.page.wait_for_function("before => location.href !== before", arg=before)
+        self.settled()
+
+    def settled(self) -> None:
+        for _ in range(2):
+            self.person.page.wait_for_timeout(150)
+            self.person.settled()
+
+    def begin(self) -> None:
+        """Go on with the visit and read the opening card."""
+        self.person.go("/")
+        self.onward("Go on with the visit")
+        self.page("hub-first", "Read the opening card")
+        self.press("Read the opening card")
+        self.page("opening", "Look round first.")
+        self.person.tick_all()
+        self.press("State it")
+        self.person.sees("items closed")
+
+    def hub(self) -> None:
+        self.person.go("/")
+        self.onward("Go on with the visit")
+        self.person.sees("In this visit")
+
+    def state(self, title: str, **told: str) -> None:
+        """State a condition."""
+        self.hub()
+        self.person.page.locator(".st-key-condition button").click()
+        self.person.sees("How does the aircraft stand?")
+        self.person.settled()
+        self.person.page.locator(".stRadio label").filter(has_text=title).first.click()
+        self.person.settled()
+        self.person.tick_all()
+        for label, text in told.items():
+            self.person.fill(label.replace("_", " "), text)
+        self.page_once(f"condition-{title.lower().replace(' ', '-')}")
+        self.press("State this condition")
+        self.person.sees("In this visit")
+
+    def page_once(self, name: str) -> None:
+        """Look at a page without loading it again: what is typed would be gone."""
+        self.person.look(name)
+        self.faults += [f"{name}: too small: {one}" for one in self.person.small_targets()]
+
+    def walk(self, number: int) -> None:
+        """Go into the round of a leg, by its place in the list."""
+        self.hub()
+        self.press("Go round", number)
+        self.person.sees("Round of the")
+        self.settled()
+
+    def sign(self, label: str) -> None:
+        self.person.page.get_by_label("Password of").first.fill(PASSWORD)
+        self.press(label)
+
+    def count(self, number: int) -> None:
+        fields = self.person.page.locator(".stNumberInput input")
+        fields.nth(0).fill(str(number))
+        fields.nth(1).fill("6")
+        self.onward("Enter this count")
+
+    def step(self, name: str) -> None:
+        self.hub()
+        self.settled()
+        before = self.person.page.url
+        self.person.page.locator(f".st-key-to-{name} button").click()
+        self.taps += 1
+        self.person.page.wait_for_function("before => location.href !== before", arg=before)
+        self.settled()
