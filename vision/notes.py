@@ -96,6 +96,18 @@ MARK_REMNANT = _note("slip-mark-remnant", "A fainter piece of another mark is se
 WHEEL_FEW_PIXELS = _note(
     "wheel-few-pixels", "Few pixels per millimetre at the wheel: going closer would make U smaller."
 )
+HOSE_ONE_SIDE = _note(
+    "hose-one-side",
+    "A photo shows one side of a hose: what it did not show is not inspected; go round it by hand, "
+    "mirror and light.",
+)
+HOSE_NOT_NAMED = _note(
+    "hose-not-named",
+    "The dotted courses were taken for hoses by their form alone; a hose without one was not searched.",
+)
+HOSE_NO_SCALE = _note(
+    "hose-no-scale", "The scale at a hose is not known: neither its diameter nor a card tells millimetres."
+)
 # --- refusals: the photo -----------------------------------------------------
 TOO_SMALL = _remedy(
     "too-small", "The picture is too small to measure on.", "Send the original photo at its full size."
@@ -366,4 +378,28 @@ COMPARE_ALL_DIFFERS = _remedy(
     "compare-all-differs",
     "So much differs between the two photos that no single place can be told.",
     "Look at both photos side by side and judge by eye.",
+)
+# --- refusals: hoses searched ---------------------------------------------------
+HOSE_NOT_FOUND = _remedy(
+    "hose-not-found",
+    "No hose was found in the photo.",
+    "Tap the hose at some places along it, or photograph it closer before a calmer background.",
+)
+HOSE_NOT_AT_TAP = _remedy(
+    "hose-not-at-tap",
+    "No hose is seen where it was tapped.",
+    "Tap again on the middle of the hose, at two places or more along it.",
+)
+HOSE_TOO_SMALL = _remedy(
+    "hose-too-small", "The hose is too small in the photo.", "Photograph it again from closer by."
+)
+HOSE_PAIR_NO_SHIFT = _remedy(
+    "hose-pair-no-shift",
+    "The two photos were taken from the same place, so light mirrored in the hose has not moved.",
+    "Move the phone by 100 mm or more along the hose and take the second photo again.",
+)
+HOSE_PAIR_NOT_MATCHED = _remedy(
+    "hose-pair-not-matched",
+    "The second photo does not show the same piece of hose.",
+    "Take the second photo again with the same piece of hose in view, 100 mm further along it.",
 )

@@ -10,6 +10,7 @@ COMMANDS = {
     "edges": "sub-pixel edges of synthetic strips against the inverse-Fisher bound",
     "speed": "time and memory from JPEG bytes to a reading",
     "tire": "the wheel's readings",
+    "hose": "recall and false flags of the hose search",
 }
 # Several processes measure at once: a library's own threads would only be in each other's way.
 THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")

@@ -12,6 +12,9 @@ from vision import notes
 from vision.notes import NOTES, REMEDIES, Note, Remedy
 
 NOTE_CODES = {
+    "hose-no-scale",
+    "hose-not-named",
+    "hose-one-side",
     "band-partly-hidden",
     "card-copy-unread",
     "card-glare",
@@ -37,6 +40,11 @@ NOTE_CODES = {
 }
 
 REMEDY_CODES = {
+    "hose-not-at-tap",
+    "hose-not-found",
+    "hose-pair-no-shift",
+    "hose-pair-not-matched",
+    "hose-too-small",
     "band-covered",
     "band-hidden",
     "blurred",

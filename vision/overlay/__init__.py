@@ -13,7 +13,8 @@ and the map `details`; shape and word of a verdict `verdict_mark`; value against
 details `tire_details`.  The bare photo in pieces, for a person to place points on: `tiles`.
 """
 
+from vision.overlay.hose import annotate_hoses
 from vision.overlay.sheet import MAX_SIDE_PX, annotate
 from vision.overlay.tire import annotate_tire
 
-__all__ = ["MAX_SIDE_PX", "annotate", "annotate_tire"]
+__all__ = ["MAX_SIDE_PX", "annotate", "annotate_hoses", "annotate_tire"]

@@ -1,0 +1,20 @@
+"""Hoses searched for places that a person should look at; "no flag" never means "no wear".
+
+question                                             file
+two edges a hose's width apart, by direction         pairs.py
+followed along, also through a crossing              track.py
+which of these are hoses                             find.py, sides.py
+a hose that a person tapped                          tapped.py
+centre line, straightened strip                      course.py
+what is steady along a hose, taken away              ribbon.py
+what stands out then                                 spots.py
+what is no wear by its form                          aside.py
+what was seen at all                                 coverage.py
+a second photo: what stays, what slides              pair.py
+the answer                                           search.py, result.py
+"""
+
+from vision.hose.result import Coverage, Flag, Hose, Searched, to_json
+from vision.hose.search import Tap, search_hoses
+
+__all__ = ["Coverage", "Flag", "Hose", "Searched", "Tap", "search_hoses", "to_json"]

@@ -1,0 +1,152 @@
+"""Two photos of one hose: what is on the hose stays on its ribbon, what is mirrored in it slides."""
+
+from collections.abc import Sequence
+
+import cv2
+import numpy as np
+
+from vision import notes
+from vision.hose.course import Picture
+from vision.hose.result import Flag, Searched
+from vision.hose.ribbon import Ribbon
+from vision.hose.search import NAME, Laid, Tap, lay_hoses, told
+from vision.leg import HoseData
+from vision.photo import Photo
+from vision.results import Refusal
+
+LEAST_SHIFT_MM = 100.0
+_ROWS = 32
+_STAYS_PX = 3.0
+_LEAST_MATCH = 0.25
+_REACH = 0.75  # share of the shorter ribbon that may be shifted
+
+
+def search_pair(
+    photo: Photo,
+    second: Photo,
+    hoses: Sequence[HoseData] = (),
+    taps: Sequence[Tap] = (),
+    px_per_mm: float | None = None,
+) -> Searched | Refusal:
+    """Search one photo's hoses and drop what does not stay on them in a second one.
+
+    Parameters
+    ----------
+    photo, second : Photo
+        The second from 100 mm or more further along the hose, or with flash.
+    hoses, taps, px_per_mm
+        As for `search_hoses`; taps are of the first photo.
+
+    Returns
+    -------
+    Searched or Refusal
+        What slides is set aside as ``"slides"``.  A refusal where a hose is not found in one of
+        them, where they cannot be laid on each other, or where nothing has moved between them.
+    """
+    first = lay_hoses(photo, hoses, taps, px_per_mm)
+    if isinstance(first, Refusal):
+        return first
+    if _same_place(photo, second):
+        return Refusal(NAME, notes.HOSE_PAIR_NO_SHIFT)
+    other = lay_hoses(second, hoses, (), px_per_mm)
+    if isinstance(other, Refusal):
+        return other
+    result = told(first, bool(taps))
+    matched = {index: _matched(one, other) for index, one in enumerate(first)}
+    if all(match is None for match in matched.values()):
+        return Refusal(NAME, notes.HOSE_PAIR_NOT_MATCHED)
+    flags: list[Flag] = []
+    aside = list(result.set_aside)
+    for flag in result.flags:
+        match = matched[flag.hose]
+        if match is None or _stays(flag, first[flag.hose], match):
+            flags.append(flag)
+        else:
+            why = "is not in this place on the hose in the second photo: light mirrored in it"
+            aside.append(
+                Flag(flag.outline_px, flag.hose, flag.grade, flag.size_mm, flag.along_mm, why, "slides")
+            )
+    return Searched(flags, aside, result.hoses, result.notes)
+
+
+def _same_place(photo: Photo, second: Photo) -> bool:
+    """Whether the two pictures lie on each other as they are: nothing has moved."""
+    size = (320, 240)
+    one, two = (
+        cv2.resize(cv2.cvtColor(p.pixels, cv2.COLOR_RGB2GRAY), size, interpolation=cv2.INTER_AREA).astype(
+            np.float32
+        )
+        for p in (photo, second)
+    )
+    window = cv2.createHanningWindow(size, cv2.CV_32F)
+    (dx, dy), response = cv2.phaseCorrelate(one, two, window)
+    return response > 0.3 and float(np.hypot(dx, dy)) < 0.02 * size[0]
+
+
+def _matched(one: Laid, others: Sequence[Laid]) -> tuple[Picture, float, int] | None:
+    """Return the second ribbon's residual, how well it fits, and its shift in columns."""
+    best: tuple[Picture, float, int] | None = None
+    here = _even(one.ribbon)
+    for other in others:
+        for turned in (False, True):
+            there = _even(other.ribbon)
+            if turned:
+                there = there[::-1, ::-1]
+            fit = _shifted(here, there)
+            if fit is not None and (best is None or fit[0] > best[1]):
+                best = (there, *fit)
+    return best if best is not None and best[1] > _LEAST_MATCH else None
+
+
+def _even(ribbon: Ribbon) -> Picture:
+    """Residual with texture kept and slow light taken away, `_ROWS` across."""
+    columns = max(8, round(ribbon.residual.shape[1] * _ROWS / ribbon.residual.shape[0]))
+    small = cv2.resize(ribbon.residual, (columns, _ROWS), interpolation=cv2.INTER_AREA)
+    return np.asarray(np.clip(small, -0.5, 0.5), np.float32)
+
+
+def _shifted(here: Picture, there: Picture) -> tuple[float, int] | None:
+    """Return correlation and shift (columns) at which two strips lie best on each other."""
+    reach = int(_REACH * min(here.shape[1], there.shape[1]))
+    best: tuple[float, int] | None = None
+    fine = [strip - cv2.blur(strip, (9, 9)) for strip in (here, there)]
+    for shift in range(-reach, reach + 1):
+        a = fine[0][:, max(shift, 0) : max(shift, 0) + 10**6]
+        b = fine[1][:, max(-shift, 0) :]
+        n = min(a.shape[1], b.shape[1])
+        if n < 4 * _ROWS:
+            continue
+        x, y = a[:, :n].ravel(), b[:, :n].ravel()
+        value = float(x @ y / (np.sqrt((x @ x) * (y @ y)) + 1e-9))
+        if best is None or value > best[0]:
+            best = (value, shift)
+    return best
+
+
+def _stays(flag: Flag, one: Laid, match: tuple[Picture, float, int]) -> bool:
+    """Whether the second ribbon is brighter, too, where the flag lies."""
+    there, _, shift = match
+    scale = _ROWS / one.ribbon.residual.shape[0]
+    spots = [spot for spot in one.spots if _is(flag, spot, one)]
+    if not spots:
+        return True
+    spot = spots[0]
+    row, column = (spot.row + spot.mask.shape[0] / 2) * scale, (spot.column + spot.mask.shape[1] / 2) * scale
+    half_r, half_c = (max(1.0, side * scale / 4) for side in spot.mask.shape)
+    column -= shift
+    if not 0 <= column < there.shape[1]:
+        return True  # not in the second photo: nothing is told
+    pad = _STAYS_PX * scale
+    part = there[
+        int(max(row - half_r - pad, 0)) : int(row + half_r + pad) + 1,
+        int(max(column - half_c - pad, 0)) : int(column + half_c + pad) + 1,
+    ]
+    return bool(part.size and float(np.quantile(part, 0.7)) > 0.4 * spot.contrast)
+
+
+def _is(flag: Flag, spot: object, one: Laid) -> bool:
+    from vision.hose.spots import Spot, outline  # noqa: PLC0415
+
+    assert isinstance(spot, Spot)
+    line = outline(spot, one.ribbon)
+    return line.shape == flag.outline_px.shape and bool(np.allclose(line, flag.outline_px))

@@ -1,0 +1,167 @@
+"""Both sides of a hose: two courses of edge that keep the same distance, or it is none.
+
+The picture is straightened along the course, steps across are averaged along it with their
+sign (which removes texture), and each side is the best smooth way along the strip.
+"""
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
+
+from vision.hose.course import Array, Course, Picture, evenly, normals, smooth, strip_along
+
+_ROWS_A_WIDTH = 16
+_REACH = 2.4  # radii
+_FIRM_ENOUGH, _OUTWARDS, _RUNS_ALONG = 3.0, 0.15, 0.6
+
+
+@dataclass(frozen=True, eq=False)
+class Sides:
+    """A course moved onto the middle between its sides, and how good these are along it.
+
+    Attributes
+    ----------
+    course : Course
+    firm : (N,) array
+        Edge strength on the weaker side over that beside the hose, at each point of the course.
+    even : float
+        Spread of the width over the width.
+    mottled : float
+        How much the light between the sides changes along, log units in the median: a hose is much
+        the same all along, what lies between two chance edges is not.
+    """
+
+    course: Course
+    firm: Array
+    even: float
+    mottled: float
+
+
+def find_sides(
+    picture: NDArray[np.uint8], course: Course, along: float = 1.0, room: float = 0.55
+) -> Sides | None:
+    """Return the course between two sides near the one given; None where there is too little of it.
+
+    Parameters
+    ----------
+    picture : (H, W, 3) uint8 array
+    course : Course
+        Its radius within some 35 %.
+    along : float, > 0
+        Over how many widths steps are averaged.
+    room : float, 0 to 0.55
+        How far from the course given a side may lie, radii.
+    """
+    rows = round(_REACH * _ROWS_A_WIDTH) | 1
+    strip = strip_along(course, rows, _REACH)
+    if strip.x.shape[1] < _ROWS_A_WIDTH:
+        return None
+    colours = strip.of(picture)
+    steps = _steps(colours, along * _ROWS_A_WIDTH)
+    across = strip.across
+    beside = (np.abs(across) > 1.75) | (np.abs(across) < 0.3)
+    # What a way of the same freedom finds where there is no side, and the noise of the picture itself.
+    none = 0.5 * (np.mean(np.quantile(steps[beside], [0.5, 0.9], axis=0), axis=0)) + 0.6
+    # Firm is firm: the streak's border may be stronger than the side, but lies inside it.
+    gain = np.minimum(steps / none, _FIRM_ENOUGH) * (1 + _OUTWARDS * np.abs(across))[:, None]
+    # Only the steepest place of an edge, or the bias would push a side down its outer slope.
+    crest = steps >= 0.97 * ndimage.maximum_filter1d(steps, 5, axis=0)
+    gain = np.where(crest, gain, 0.2 * gain)
+    left = _way(np.where(((across > -1 - room) & (across < -1 + 0.9 * room))[:, None], gain, 0))
+    right = _way(np.where(((across > 1 - 0.9 * room) & (across < 1 + room))[:, None], gain, 0))
+    columns = np.arange(steps.shape[1])
+    weaker = np.minimum(steps[left, columns], steps[right, columns])
+    a, b = across[left], across[right]
+    index = np.minimum((columns * strip.step).astype(int), len(course.points) - 1)
+    radius = course.radius[index]
+    # The width changes only with distance, so where one side is lost the other one tells the middle.
+    half = ndimage.median_filter((b - a) / 2, size=6 * _ROWS_A_WIDTH + 1, mode="nearest")
+    firm_l, firm_r = (gain[way, columns] ** 3 + 0.01 for way in (left, right))
+    middle = (firm_l * (a + half) + firm_r * (b - half)) / (firm_l + firm_r)
+    middle = ndimage.median_filter(middle, size=2 * _ROWS_A_WIDTH + 1, mode="nearest")
+    centre = ndimage.gaussian_filter1d(middle, 0.7 * _ROWS_A_WIDTH, mode="nearest")
+    half = ndimage.gaussian_filter1d(half, _ROWS_A_WIDTH, mode="nearest")
+    normal = normals(course.points, max(2.0, 0.5 * course.width_px))[index]
+    moved = course.points[index] + (centre * radius)[:, None] * normal
+    raw = (b - a) / 2
+    even = float(np.median(np.abs(raw - half)) * 1.48 / max(np.median(half), 1e-6))
+    even += float(np.std(half) / max(np.mean(half), 1e-6))
+    moved = smooth(moved, course.width_px / max(strip.step, 1e-6) * 0.5)
+    points, at = evenly(moved)
+    where = at * (len(moved) - 1)
+    firm = np.interp(where, columns, weaker / none)
+    new = np.interp(where, columns, half * radius)
+    strength = float(np.mean(firm))
+    return Sides(Course(points, new, strength), firm, even, _mottled(colours, left, right))
+
+
+def widened(picture: NDArray[np.uint8], course: Course) -> Course:
+    """Return the course between the outermost edges that run along with the one given.
+
+    A pair of edges may be the streak's, or one of the streak and one of the hose: the hose's own are
+    further out, and beyond them nothing runs along.
+    """
+    reach = 4.0
+    strip = strip_along(course, round(reach * _ROWS_A_WIDTH) | 1, reach)
+    if strip.x.shape[1] < _ROWS_A_WIDTH:
+        return course
+    steps = _steps(strip.of(picture), 1.0 * _ROWS_A_WIDTH)
+    none = 0.5 * np.mean(np.quantile(steps, [0.5, 0.9], axis=0), axis=0) + 0.6
+    firm = np.minimum(ndimage.maximum_filter1d(steps, 3, axis=0) / none, _FIRM_ENOUGH).mean(axis=1)
+    (peaks,) = np.nonzero((firm == ndimage.maximum_filter1d(firm, 5)) & (firm > _RUNS_ALONG * firm.max()))
+    at = strip.across[peaks]
+    left, right = at[at < 0], at[at > 0]
+    pairs = [(b - a, (a + b) / 2) for a in left for b in right if 1.6 < b - a < 6.5 and abs(a + b) < 2.4]
+    if not pairs:
+        return course
+    wide, centre = max(pairs)
+    moved = course.points + (centre * course.radius)[:, None] * normals(
+        course.points, max(2.0, 0.5 * course.width_px)
+    )
+    points, index = evenly(moved)
+    radius = np.interp(index * (len(moved) - 1), np.arange(len(moved)), course.radius * wide / 2)
+    return Course(points, radius)
+
+
+def _mottled(colours: Picture, left: NDArray[np.int64], right: NDArray[np.int64]) -> float:
+    light = np.log(colours.mean(axis=2) + 12.0)
+    fine = cv2.blur(light, (_ROWS_A_WIDTH // 4, _ROWS_A_WIDTH // 4))
+    change = np.abs(fine - cv2.blur(fine, (3 * _ROWS_A_WIDTH, 1)))
+    row = np.arange(light.shape[0])[:, None]
+    inside = (row > left + 2) & (row < right - 2)
+    return float(np.median(change[inside])) if inside.any() else 1.0
+
+
+def _steps(strip: Picture, along: float) -> Array:
+    """Size of the colour step across at each place, in grey levels."""
+    steps = np.zeros(strip.shape[:2])
+    for channel in range(strip.shape[2]):
+        even = cv2.blur(strip[..., channel], (max(3, int(along) | 1), 1), borderType=cv2.BORDER_REPLICATE)
+        even = cv2.GaussianBlur(even, (1, 5), 1.2, borderType=cv2.BORDER_REPLICATE)
+        steps += np.square(np.gradient(even.astype(np.float64), axis=0) * 2)
+    return np.asarray(np.sqrt(steps / strip.shape[2]))
+
+
+def _way(gain: Array) -> NDArray[np.int64]:
+    """Row at each column of the way that gathers most, moving by a row a column at most."""
+    rows, columns = gain.shape
+    total = gain[:, 0].copy()
+    came = np.zeros((columns, rows), np.int8)
+    below = np.empty(rows)
+    above = np.empty(rows)
+    for column in range(1, columns):
+        below[0], below[1:] = -1e9, total[:-1] - 0.4
+        above[-1], above[:-1] = -1e9, total[1:] - 0.4
+        best = np.where(below > total, -1, 0).astype(np.int8)
+        top = np.maximum(below, total)
+        best[above > top] = 1
+        total = np.maximum(top, above) + gain[:, column]
+        came[column] = best
+    way = np.empty(columns, np.int64)
+    way[-1] = int(np.argmax(total))
+    for column in range(columns - 1, 0, -1):
+        way[column - 1] = way[column] + came[column, way[column]]
+    return way

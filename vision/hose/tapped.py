@@ -1,0 +1,82 @@
+"""A hose that a person tapped: once, or at some places along it in their order."""
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.hose.course import Array, Course, evenly, smooth
+from vision.hose.find import SEARCHED_SIDE_PX, good_parts, worth
+from vision.hose.pairs import DIRECTIONS, edge_pairs
+from vision.hose.sides import Sides, find_sides, widened
+from vision.hose.track import both_ways
+from vision.photo import Photo
+
+_WIDTHS = np.array([4.0, 4.9, 6.0, 7.3, 9.0, 11.0, 13.4])
+_TRIES = 8
+
+
+def tapped_hose(photo: Photo, taps: Array) -> Course | None:
+    """Return the hose through the taps (N, 2), px of the photo; None where none is seen there."""
+    height, width = photo.pixels.shape[:2]
+    factor = max(1.0, max(height, width) / SEARCHED_SIDE_PX, min(2.0, min(height, width) / 480))
+    size = (max(1, round(width / factor)), max(1, round(height / factor)))
+    small = np.asarray(cv2.resize(photo.pixels, size, interpolation=cv2.INTER_AREA), np.uint8)
+    here = (np.asarray(taps, np.float64) + 0.5) * (size[0] / width) - 0.5
+    lines = _between(here) if len(here) > 1 else _through(small, here[0])
+    # The wider of two about as good: the narrower lies between streak and side.
+    lines.sort(key=lambda line: line.width_px)
+    best: Sides | None = None
+    for line in lines:
+        sides = find_sides(small, line)
+        if sides is None:
+            continue
+        away = np.hypot(*(sides.course.points - here[len(here) // 2]).T)
+        on = float(away.min()) < 0.8 * sides.course.width_px
+        if on and (best is None or worth(sides) > 0.8 * worth(best)):
+            best = sides
+    if best is None:
+        return None
+    again = find_sides(small, best.course) or best
+    parts = [again] if len(here) > 1 else good_parts(again)
+    if not parts:
+        return None
+    near = min(parts, key=lambda part: float(np.hypot(*(part.course.points - here[0]).T).min()))
+    return near.course.scaled(width / size[0])
+
+
+def _between(taps: Array) -> list[Course]:
+    """Ways through all taps, as a spline, at every width."""
+    line, _ = evenly(taps)
+    line = smooth(line, 4.0) if len(taps) == 2 else line
+    return [
+        Course(line, np.full(len(line), wide * scale / 2)) for scale in (1, 2, 4) for wide in _WIDTHS[::2]
+    ]
+
+
+def _through(small: NDArray[np.uint8], tap: Array) -> list[Course]:
+    """Ways followed from firm pairs about one tap."""
+    found: list[tuple[float, Course]] = []
+    picture, scale = small, 1.0
+    while min(picture.shape[:2]) > 60:
+        pairs = edge_pairs(picture, _WIDTHS if scale == 1 else _WIDTHS[3:])
+        x, y = ((tap + 0.5) / scale - 0.5).round().astype(int)
+        reach = 3
+        x0, y0 = max(x - reach, 0), max(y - reach, 0)
+        near = pairs.score[:, y0 : y + reach + 1, x0 : x + reach + 1]
+        if near.size:
+            per = near.reshape(DIRECTIONS, -1)
+            for direction in np.argsort(-per.max(axis=1))[:4]:
+                row, column = np.unravel_index(int(np.argmax(per[direction])), near.shape[1:])
+                at = (x0 + int(column), y0 + int(row))
+                line, wide, mean = both_ways(pairs, *at, int(direction))
+                if len(line) >= 3 * wide:
+                    points = (line + 0.5) * scale - 0.5
+                    found.append(
+                        (mean * len(line) ** 0.5, Course(points, np.full(len(points), wide * scale / 2)))
+                    )
+        half = (picture.shape[1] // 2, picture.shape[0] // 2)
+        picture = np.asarray(cv2.resize(picture, half, interpolation=cv2.INTER_AREA), np.uint8)
+        scale *= 2
+    found.sort(key=lambda pair: -pair[0])
+    tries = [course for _, course in found[:_TRIES]]
+    return tries + [widened(small, course) for course in tries]
