@@ -12,6 +12,8 @@ from tests.browser.worker import Worker
 
 OUTSIDE = IMAGES / "reads_outside" / "nose_low.jpg"
 WITHIN = IMAGES / "reads_within" / "nose_hangar.jpg"
+STRUT_FOUND = "read on the photo and confirmed, is outside its limits: 57.15 mm to 69.85 mm"
+SERVICED = "serviced to the chart, 90 ml, batch 7"
 MEASURED_WITHIN_MS = 120_000
 """On two cores that other tests are using too."""
 
@@ -81,7 +83,7 @@ def confirm(inspector: Worker, photo: Path) -> None:
 def strut_outside(inspector: Worker, two: Worker) -> None:
     """Outside, confirmed from the photo, opens a discrepancy; serviced, photographed anew, confirmed."""
     confirm(inspector, OUTSIDE)
-    act(two, 3, "Serviced", "serviced to the chart, 90 ml, batch 7")
+    act(two, 3, "Serviced", SERVICED)
     two.press("To its re-inspection")
     photograph(two, WITHIN, "Within limits")
     confirm(inspector, WITHIN)

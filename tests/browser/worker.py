@@ -1,10 +1,14 @@
 """A person at work on a whole visit in the browser, whose pages are looked at and whose taps are counted."""
 
 from typing import Any
+from urllib.parse import parse_qs, urlsplit
 
 from tests.browser.person import Person
 from tests.browser.shop_server import PASSWORD, ShopServer
 from tests.browser.test_two_people import Checked
+
+STILL_MS = 200
+"""A page on which nothing has changed and nothing has run for so long is at rest."""
 
 
 class Worker(Checked):
@@ -13,6 +17,8 @@ class Worker(Checked):
     def __init__(self, chromium: Any, shop: ShopServer, name: str, screen: Any, theme: str, axe: Any) -> None:
         super().__init__(Person(chromium, shop.url, name, screen, theme, PASSWORD), axe)
         self.taps = 0
+        self.visit = ""
+        """Id of the visit this person is in, once he has come to it."""
 
     def press(self, name: str, which: int = 0) -> None:
         """Press when nothing is being drawn any more: a button that is replaced meanwhile loses the tap."""
@@ -23,20 +29,24 @@ class Worker(Checked):
 
     def onward(self, name: str) -> None:
         """Press what leads to another item: wait until the address is another."""
+        self.settled()
         before = self.person.page.url
-        self.press(name)
+        self.person.press(name)
+        self._came_on(before)
+
+    def _came_on(self, before: str) -> None:
+        self.taps += 1
         self.person.page.wait_for_function("before => location.href !== before", arg=before)
         self.settled()
 
     def settled(self) -> None:
-        for _ in range(2):
-            self.person.page.wait_for_timeout(150)
-            self.person.settled()
+        """Wait until the page has stood still for a moment: a press is answered a little after it was made."""
+        self.person.settled()
+        self.person.page.evaluate(_STANDS_STILL, STILL_MS)
 
     def begin(self) -> None:
         """Go on with the visit and read the opening card."""
-        self.person.go("/")
-        self.onward("Go on with the visit")
+        self.enter("Go on with the visit")
         self.page("hub-first", "Read the opening card")
         self.press("Read the opening card")
         self.page("opening", "Look round first.")
@@ -44,9 +54,15 @@ class Worker(Checked):
         self.press("State it")
         self.person.sees("items closed")
 
-    def hub(self) -> None:
+    def enter(self, way: str) -> None:
+        """Come to the visit from the first page, by this button."""
         self.person.go("/")
-        self.onward("Go on with the visit")
+        self.onward(way)
+        (self.visit,) = parse_qs(urlsplit(self.person.page.url).query)["visit"]
+
+    def hub(self) -> None:
+        """Go to the visit's own page, by its address."""
+        self.person.go(f"/visit?visit={self.visit}")
         self.person.sees("In this visit")
 
     def state(self, title: str, **told: str) -> None:
@@ -87,10 +103,25 @@ class Worker(Checked):
         self.onward("Enter this count")
 
     def step(self, name: str) -> None:
+        """Go to a step of the visit from its own page."""
         self.hub()
         self.settled()
         before = self.person.page.url
         self.person.page.locator(f".st-key-to-{name} button").click()
-        self.taps += 1
-        self.person.page.wait_for_function("before => location.href !== before", arg=before)
-        self.settled()
+        self._came_on(before)
+
+
+_STANDS_STILL = """least => new Promise((done, failed) => {
+    const app = document.querySelector('[data-testid=stApp]'), begun = performance.now();
+    let last = begun;
+    const seen = new MutationObserver(() => { last = performance.now(); });
+    seen.observe(app, {subtree: true, childList: true, characterData: true, attributes: true});
+    const clock = setInterval(() => {
+        const now = performance.now();
+        const rests = app.dataset.testScriptState === 'notRunning' && now - last >= least;
+        if (!rests && now - begun < 30000) return;
+        clearInterval(clock);
+        seen.disconnect();
+        rests ? done() : failed(new Error('the page is drawn anew without end'));
+    }, 20);
+})"""

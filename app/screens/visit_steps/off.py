@@ -13,10 +13,11 @@ from app.screens.visit_steps.shared import back, head, record_file, sign, tried
 def step(here: Here, visit: Inspection) -> None:
     """Draw the gaps, then what is signed off."""
     head(here, visit, "Sign-off")
-    st.title("What is missing", anchor=False)
+    title = st.empty()  # its words follow from what the times below leave missing
     is_signer = Role.AUTHORISED_SIGNATORY in here.person.roles
     times = _times() if is_signer else None
     gaps = here.inspections.gaps(visit.id, None if times is None else times.landings)
+    title.title("What is missing" if gaps else "Nothing is missing", anchor=False)
     if gaps:
         st.write(f"{len(gaps)} things stand before the sign-off.")
         by_leg: dict[str, list[str]] = {}

@@ -41,8 +41,7 @@ def step(here: Here, visit: Inspection) -> None:
             both = use.compared(person, one.id)
             said = " · ".join(part for part in (both.first.text, reading_words(both.first.reading)) if part)
             first = f"{FINDINGS[both.first.finding]}{', ' if said else ''}{said}"
-            first = f" — First answer: {first}. {OUTCOMES[both.outcome]}"
-            rows.append(line_html(one, first))
+            rows.append(line_html(one, f"First answer: {first}. {OUTCOMES[both.outcome]}"))
         listing(rows)
         sign(
             here, "looks", batch.record_hash, f"Sign {len(batch.lines)} second looks",

@@ -92,12 +92,13 @@ def _bound(value: float | None) -> str:
 
 
 def line_html(line: Line, beside: str = "") -> str:
-    """Return one item of a batch as it is signed."""
+    """Return one item of a batch as it is signed; `beside` follows what was said, where anything was."""
     said = " · ".join(part for part in (line.text, reading_words(line.reading)) if part)
+    said = " — ".join(part for part in (said, beside) if part)
     return (
         f"<li><div><b>{text(line.title)}</b><small>{text(line.leg)}</small></div>"
         f"<div><b>{text(FINDINGS[line.finding])}</b></div>"
-        f'<div class="gw-said">{text(said)}{text(beside)}</div></li>'
+        f'<div class="gw-said">{text(said)}</div></li>'
     )
 
 
