@@ -17,6 +17,8 @@ from app.inspection.canonical import sha256
 from app.inspection.gathered import Gathered
 from app.inspection.model import Aircraft, Inspection, Item, LegEntry, Person, Try
 from app.inspection.ports import Reader
+from app.inspection.rounds.common import round_of
+from app.inspection.rounds.photo_age import Age, Window, age_of, checked_age, question_of
 from app.inspection.tries import Tries
 from vision.errors import LegError
 from vision.leg import read_leg
@@ -24,7 +26,6 @@ from vision.leg import read_leg
 LONGEST_BEFORE = timedelta(hours=12)
 """Without an open visit a photo may be so old before it is questioned."""
 
-_CLOCKS_DIFFER = timedelta(minutes=5)
 _SHOWN = "%d %b %Y, %H:%M"
 
 
@@ -143,7 +144,8 @@ class Gathering(Tries):
         NotAllowed
             It is another person's.
         Conflict
-            It is set aside, shows the tag of another leg, or the leg takes no photo now.
+            It is set aside, shows the tag of another leg, or the leg takes no photo now; on a visit by a
+            programme also where it is older than the visit.
         UsageError
             Its time is questioned, and no reason is given.
         """
@@ -163,6 +165,8 @@ class Gathering(Tries):
         if this is None:
             begun = self.begin_try(person, leg_id, (*statements, told), options, card)
             this = self.photo_arrived(person, begun.id, self._photos.get(found.photo), found.photo_name)
+        if question_of(this) and why:
+            this = self.explain_time(person, this.id, why)
         with self._records.begin() as work:
             now = work.get(Gathered, found.id)
             if now.try_id is None:
@@ -197,6 +201,10 @@ class Gathering(Tries):
         if seen.leg_ids and leg.id not in seen.leg_ids:
             msg = f"The tag in this photo is another leg's, not that of the {leg.position}: choose that leg."
             raise Conflict(msg)
+        with self._records.look() as r:
+            for visit in r.all(Inspection, aircraft_id=found.aircraft_id, closed_at=None):
+                if round_of(r, visit.id) is not None:  # refused before a try is begun that would stay empty
+                    checked_age(r, visit, self._clock.now(), seen.taken_at, self._clock.now())
         doubt = self.doubt_of_time(found, seen.taken_at)
         reason = clean_text(why)
         if doubt and not reason:
@@ -226,18 +234,11 @@ def time_doubt(taken_at: datetime | None, opened_at: datetime | None, now: datet
     now : datetime
         Aware.
     """
-    if taken_at is None:
-        return "The photo does not tell when it was taken."
-    shown = f"{taken_at:{_SHOWN}}"
-    if taken_at.tzinfo is None:
-        return f"The photo was taken {shown} by a clock whose zone it does not tell."
-    if taken_at > now + _CLOCKS_DIFFER:
-        return f"The photo's clock says {shown}, which is still to come."
-    if opened_at is not None and taken_at < opened_at - _CLOCKS_DIFFER:
-        return f"The photo was taken {shown}, before this visit was opened ({opened_at:{_SHOWN}} UTC)."
-    if opened_at is None and taken_at < now - LONGEST_BEFORE:
-        return f"The photo was taken {shown}, more than {LONGEST_BEFORE.seconds // 3600} hours ago."
-    return ""
+    since = opened_at or now - LONGEST_BEFORE
+    age, words = age_of(taken_at, Window(since, since, None), now)
+    if age is Age.REFUSED and opened_at is None:
+        return f"The photo was taken more than {LONGEST_BEFORE.seconds // 3600} hours ago by its own clock."
+    return "" if age is Age.FITS else words
 
 
 def _own(r: Reader, person: Person, gathered_id: str) -> Gathered:

@@ -14,7 +14,7 @@ from typing import Any
 from app.inspection.canonical import utc_text
 from app.record.pdf_legs import add_legs
 from app.record.pdf_sheet import Sheet
-from app.record.pdf_words import MEANINGS, People, Record, deferred, part_of
+from app.record.pdf_words import ACTIONS, MEANINGS, People, Record, deferred, part_of
 from app.record.words import when, words
 
 _CASE_STATES = {
@@ -148,7 +148,7 @@ def _done(people: People, case: Mapping[str, Any]) -> Iterator[str]:
         yield f"{step} ({people.did(one['person_id'], one['at'])})"
     for one in case["actions"]:
         yield (
-            f"{words({}, one['kind'])}: {one['text']}. By {one['data_reference']}. "
+            f"{words(ACTIONS, one['kind'])}: {one['text']}. By {one['data_reference']}. "
             f"{people.did(one['person_id'], one['at'])}"
         )
         for title, parts in (("Removed", one["removed"]), ("Fitted", one["fitted"])):

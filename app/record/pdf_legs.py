@@ -9,12 +9,7 @@ from app.record.words import ITEM_STATES, when, words
 
 _HEADS = ("Item", "How", "What was found", "By whom", "Seen a second time")
 _WIDTHS = (22, 11, 33, 16, 18)
-_CONDITIONS = {
-    "on_wheels": "on its wheels",
-    "raised": "raised and pinned",
-    "swing": "gear swing",
-    "restored": "restored",
-}
+_CONDITIONS = {"on_wheels": "on its wheels", "swing": "gear swing"}
 
 Row = tuple[tuple[str, ...], bool]
 

@@ -1,15 +1,19 @@
 """What the work record says of answers, looks, tries and cases, in words."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any
 
-from app.record.words import OUTCOMES, TRY_STATES, VERDICTS, doubt, lengths, limits, when, words
+from app.record.words import OUTCOMES, TRY_STATES, VERDICTS, counted, doubt, lengths, limits, when, words
 
 Record = Mapping[str, Any]
 FINDINGS = {"good": "Good", "fault": "Fault", "undecided": "Cannot tell", "not_fitted": "Not fitted"}
 METHODS = {
     "photo_measurement": "photo, measured", "photo_search": "photo, searched", "gauge_reading": "gauge",
     "count": "count", "hand_and_eye": "hand and eye",
+}  # fmt: skip
+ACTIONS = {
+    "adjusted": "Adjusted", "serviced": "Serviced", "repaired": "Repaired", "replaced": "Part replaced",
+    "ndi_cleared": "Non-destructive inspection found nothing", "entered_in_error": "Entered in error",
 }  # fmt: skip
 FROM = {"aircraft": "at the aircraft", "photo": "from the photo"}
 MEANINGS = {
@@ -45,26 +49,21 @@ def reading(told: Mapping[str, Any] | None) -> str:
     """Return a reading or a count as it was taken, with its doubt, its limits and what it was read with."""
     if not told:
         return ""
-    parts = []
-    if "value" in told and "expanded_u" in told:
-        parts.append(doubt(told["value"], told["expanded_u"], told.get("unit") or ""))
-    as_read = told.get("as_read")
-    if as_read:
+    parts = [counted(told)]
+    if "value" in told:
+        parts.append(doubt(told["value"], told["expanded_u"], told["unit"]))
+        as_read = told["as_read"]
         parts.append("read " + ", ".join(f"{one:g}" for one in as_read["values"]) + f" {as_read['unit']}")
-    for name in ("count", "worst_in_an_inch", "wires"):
-        if name in told and not isinstance(told[name], Sequence):
-            parts.append(f"{name.replace('_', ' ')} {told[name]}")
-    ends = [f"{told[end]:.6g}" for end in ("lower", "upper") if told.get(end) is not None]
-    if ends:
-        parts.append(f"limits {' to '.join(ends)} {told.get('unit') or ''}".rstrip())
+        ends = {"lower": told["lower"], "upper": told["upper"]}
+        parts.append(f"limits {limits({'limits': ends, 'unit': told['unit']})}")
     if told.get("verdict"):
         parts.append(verdict(told["verdict"]))
     instrument = told.get("instrument")
     if instrument:
         parts.append(f"{instrument['kind']} {instrument['number']}, due {instrument['due']}")
-    if told.get("document"):
+    if told.get("document") and "worst_inch" not in told:
         parts.append(str(told["document"]))
-    return "; ".join(parts)
+    return "; ".join(part for part in parts if part)
 
 
 def verdict(name: str) -> str:

@@ -70,6 +70,23 @@ def limits(result: Mapping[str, Any]) -> str:
     return f"{text}, {found['document']}" if found.get("document") else text
 
 
+def counted(reading: Mapping[str, Any]) -> str:
+    """Return what was counted, with what is allowed; empty where nothing was."""
+    if "worst_inch" in reading:
+        return (
+            f"{reading['counted']} broken wires, {reading['worst_inch']} in the worst inch, "
+            f"{reading['critical']} in critical areas ({reading['document']})"
+        )
+    if "counted" not in reading:
+        return ""
+    asked = [
+        f"{word} {reading[name]}"
+        for name, word in (("least", "at least"), ("most", "at most"))
+        if reading[name] is not None
+    ]
+    return ", ".join([f"counted {reading['counted']}", *asked])
+
+
 def when(text: str | None) -> str:
     """Return a stored time as date and minute in UTC."""
     return "–" if not text else f"{text[:10]} {text[11:16]} UTC"

@@ -11,6 +11,7 @@ from starlette.routing import Route
 
 from app.bootstrap import House, is_loopback
 from app.serving.answers import refused
+from app.serving.bodies import PhotoBodies
 from app.serving.derived import Derived
 from app.serving.gate import HEALTH, Gate
 from app.serving.gathering import Gathered
@@ -36,6 +37,7 @@ def routes(house: House) -> list[Route]:
         filled = {} if demo is None else {"demo": demo.progress}
         return JSONResponse({"status": "ok", **filled}, headers={"Cache-Control": "no-store"})
 
+    bodies = PhotoBodies(settings.largest_upload_mb)
     people = None if demo is None else DemoPeople(demo.names, demo.password)
     return [
         Route(HEALTH, health, methods=["GET"]),
@@ -43,8 +45,8 @@ def routes(house: House) -> list[Route]:
         *DeviceRoutes(
             house.people, settings.session_hours, network_of(settings) if settings.lan else None
         ).routes(),
-        *Uploads(house.inspections, house.jobs, settings.largest_upload_mb).routes(),
-        *Gathered(house.inspections, settings.largest_upload_mb).routes(),
+        *Uploads(house.inspections, house.jobs, bodies).routes(),
+        *Gathered(house.inspections, bodies).routes(),
         *Pictures(house.inspections, house.archive.photos, Derived(settings.home / "derived")).routes(),
     ]
 

@@ -5,37 +5,31 @@ The sender tries again until it is answered, so the same bytes again are the sam
 photo, and an answer of 200 means that the file and its row are on the disk.
 """
 
-from asyncio import Semaphore
 from urllib.parse import unquote
 
-from starlette.requests import ClientDisconnect, Request
+from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from app.inspection.model import Try, TryState
 from app.inspection.ports import Jobs
 from app.inspection.service import Inspections
-from app.serving.answers import ask, problem
-from app.serving.bodies import TooLong, read_body
+from app.serving.answers import ask
+from app.serving.bodies import PhotoBodies
 from app.serving.gate import person_of
-from vision.errors import PhotoError
-from vision.overlay import tiles
 
 _TO_MEASURE = (TryState.STORED, TryState.MEASURING)
 _NOT_MEASURED = (TryState.AWAITING_PHOTO, *_TO_MEASURE)
 _LONGEST_NAME = 200
-_DECODED_AT_ONCE = 2
 
 
 class Uploads:
     """The routes of one try's photo; the draft's id is the try's."""
 
-    def __init__(self, inspections: Inspections, jobs: Jobs, largest_mb: int) -> None:
+    def __init__(self, inspections: Inspections, jobs: Jobs, bodies: PhotoBodies) -> None:
         self._inspections = inspections
         self._jobs = jobs
-        self._largest_mb = largest_mb
-        # Decoding takes tens of megabytes a photo; many phones send at once.
-        self._decoding = Semaphore(_DECODED_AT_ONCE)
+        self._bodies = bodies
 
     def routes(self) -> list[Route]:
         """Return the routes."""
@@ -46,20 +40,14 @@ class Uploads:
 
     async def put_photo(self, request: Request) -> Response:
         """Take the photo's bytes, as they are, and have them measured."""
-        try:
-            data = await read_body(request, self._largest_mb * 1_000_000)
-        except ClientDisconnect:  # nobody hears this; the sender comes again
-            return Response(status_code=400)
-        except TooLong:
-            too_long = f"the file has more than {self._largest_mb} MB"
-            return problem(413, f"{too_long}: send the photo as the phone's camera stored it")
+        data = await self._bodies.received(request)
+        if isinstance(data, Response):
+            return data
         person, try_id = person_of(request), request.path_params["try_id"]
         await ask(self._inspections.try_of, person, try_id)  # a stranger is refused before any work
-        try:
-            async with self._decoding:
-                await ask(tiles.facts, data)
-        except PhotoError as error:
-            return problem(415, str(error))
+        refused = await self._bodies.refused(data)
+        if refused is not None:
+            return refused
         name = file_name(request.headers.get("x-file-name", ""))
         stored = await ask(self._inspections.photo_arrived, person, try_id, data, name)
         if stored.state in _TO_MEASURE:

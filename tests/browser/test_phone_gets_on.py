@@ -1,10 +1,7 @@
 """A phone gets on by the code at the desk, over TLS; shut out, its open page ends.  Looked at and measured."""
 
 import re
-import subprocess
-import time
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -12,52 +9,22 @@ import cv2
 import numpy as np
 import pytest
 
-from app.serving.lan.addresses import lan_addresses
-from tests.app.cli_files import process
-from tests.app.records_house import PASSWORD, open_house
-from tests.app.serving.lan.test_lan_process import answers
-from tests.app.serving.processes import READY_WITHIN_S, free_port
+from tests.app.records_house import PASSWORD
+from tests.app.serving.lan.lan_server import ADDRESSES, LanServer, serving_lan
 from tests.browser.chromium import DESKTOP, PHONE
 from tests.browser.person import SCREENSHOTS
 from tests.browser.test_two_people import axe
 
 __all__ = ["axe"]
-ADDRESSES = [one for one in lan_addresses() if ":" not in one]
 pytestmark = pytest.mark.skipif(not ADDRESSES, reason="this machine is in no network")
 SMALL = """least => [...document.querySelectorAll('button, input:not([type=hidden])')]
     .filter(e => e.getBoundingClientRect().height < least).map(e => e.outerHTML)"""
 
 
-@dataclass
-class Lan:
-    port: int
-
-    @property
-    def desk(self) -> str:
-        return f"https://127.0.0.1:{self.port}"
-
-    @property
-    def url(self) -> str:
-        return f"https://{ADDRESSES[0]}:{self.port}"
-
-
 @pytest.fixture
-def lan(tmp_path: Path) -> Iterator[Lan]:
-    home, port, log = tmp_path / "home", free_port(), tmp_path / "log"
-    open_house(home).archive.close()
-    with log.open("w", encoding="utf-8") as out:
-        arguments = ["serve", "--lan", "--home", home, "--port", port]
-        child = process(arguments, tmp_path, stdout=out, stderr=subprocess.STDOUT)
-    try:
-        patience = time.monotonic() + READY_WITHIN_S
-        while not answers(port):
-            assert child.poll() is None, log.read_text(encoding="utf-8")
-            assert time.monotonic() < patience
-            time.sleep(0.1)
-        yield Lan(port)
-    finally:
-        child.kill()
-        child.wait()
+def lan(tmp_path: Path) -> Iterator[LanServer]:
+    with serving_lan(tmp_path) as server:
+        yield server
 
 
 def open_page(browser: Any, kind: dict[str, Any], theme: str) -> Any:
@@ -85,7 +52,9 @@ def scanned(desk: Any) -> str:
 
 
 @pytest.mark.parametrize("theme", ["light", "dark"])
-def test_a_phone_scans_the_code_works_and_is_shut_out(chromium: Any, lan: Lan, axe: Any, theme: str) -> None:
+def test_a_phone_scans_the_code_works_and_is_shut_out(
+    chromium: Any, lan: LanServer, axe: Any, theme: str
+) -> None:
     desk, phone = open_page(chromium, DESKTOP, theme), open_page(chromium, PHONE, theme)
     phone.goto(f"{lan.url}/")
     assert "/pair" in phone.url

@@ -1,6 +1,7 @@
 """Places where the structure changed, as outlines on the present photo."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import cv2
 import numpy as np
@@ -81,7 +82,7 @@ def found_changes(
             continue
         at_edge = by.edges[y : y + h, x : x + w][own].mean() > _AT_EDGE
         strip = bulk < _SURE_AT_EDGE or thick < _WIDE_PX or _long(own) > _LONGEST
-        if at_edge and (strip or _within(np.asarray(labels) == index, (x, y, w, h), by) < _WITHIN):
+        if at_edge and (strip or _within(np.asarray(labels), index, (x, y, w, h), by) < _WITHIN):
             untold[y : y + h, x : x + w] |= own
             continue
         outline = _outline(own, (x, y))
@@ -104,12 +105,12 @@ def _long(own: Mask) -> float:
     return float(max(sides) / max(min(sides), 1.0))
 
 
-def _within(place: Mask, box: tuple[int, int, int, int], by: Explained) -> float:
-    """The share of the ring about a place (h, w) that one surface explains by itself, the best surface's."""
+def _within(labels: NDArray[Any], index: int, box: tuple[int, int, int, int], by: Explained) -> float:
+    """The share of the ring about a labelled place that its best surface explains by itself."""
     x, y, w, h = box
     reach = _RING_PX + 3
     part = np.s_[max(y - reach, 0) : y + h + reach, max(x - reach, 0) : x + w + reach]
-    own = place[part].astype(np.uint8)
+    own = (labels[part] == index).astype(np.uint8)
     outer, inner = (np.ones((2 * px + 1, 2 * px + 1), np.uint8) for px in (_RING_PX, 1))
     ring = (cv2.dilate(own, outer) > 0) & (cv2.dilate(own, inner) == 0) & by.compared[part]
     return max((float(one[part][ring].mean()) for one in by.alone), default=0.0) if ring.any() else 0.0

@@ -1,5 +1,8 @@
 """Hoses searched for places that a person should look at; "no flag" never means "no wear".
 
+Not offered to anybody yet, and no command or screen may use it: nothing proves that a course is a
+hose, so a share "searched" may be a plank's.
+
 question                                             file
 two edges a hose's width apart, by direction         pairs.py
 followed along, also through a crossing              track.py

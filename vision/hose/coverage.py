@@ -9,7 +9,6 @@ from vision.hose.ribbon import REACH, Ribbon
 _STRIPS = 8
 _STRETCHES_A_WIDTH = 1.0
 _LEAST_USABLE = 0.6
-_DULL = 0.12  # steps at the sides, in ln units a row, below which the stretch is out of focus
 
 
 def covered(ribbon: Ribbon, sharp: np.ndarray, length_px: float, length_mm: float | None) -> Coverage:

@@ -14,7 +14,6 @@ from vision.leg import HoseData
 from vision.photo import Photo
 from vision.results import Refusal
 
-LEAST_SHIFT_MM = 100.0
 _ROWS = 32
 _STAYS_PX = 3.0
 _LEAST_MATCH = 0.25
@@ -33,7 +32,8 @@ def search_pair(
     Parameters
     ----------
     photo, second : Photo
-        The second from 100 mm or more further along the hose, or with flash.
+        The second from 100 mm or more further along the hose; only a second one from the same place is
+        told from that, not one from too near.
     hoses, taps, px_per_mm
         As for `search_hoses`; taps are of the first photo.
 

@@ -7,6 +7,7 @@ from app.inspection.rounds.cases import Case
 from app.inspection.rounds.model import ActionKind, SequenceKind
 from app.inspection.rounds.proposing import FITTED, REMOVED
 from app.inspection.rounds.sequences import is_through
+from app.record.pdf_words import ACTIONS
 from app.screens.here import Here
 from app.screens.parts.markup import facts, note, show
 from app.screens.parts.words import when
@@ -15,14 +16,7 @@ from app.screens.visit_steps.evidence import photos
 from app.screens.visit_steps.shared import back, head, tried
 from app.screens.visit_steps.stepping import steps
 
-KINDS = {
-    ActionKind.ADJUSTED: "Adjusted",
-    ActionKind.SERVICED: "Serviced",
-    ActionKind.REPAIRED: "Repaired",
-    ActionKind.REPLACED: "Part replaced",
-    ActionKind.NDI_CLEARED: "Non-destructive inspection found nothing",
-    ActionKind.ENTERED_IN_ERROR: "Entered in error",
-}
+KINDS = {kind: ACTIONS[kind.value] for kind in ActionKind}
 
 
 def step(here: Here, visit: Inspection, discrepancy_id: str) -> None:

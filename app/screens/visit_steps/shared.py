@@ -9,6 +9,7 @@ from app.bootstrap.looking import paper
 from app.inspection import Aircraft, Inspection
 from app.inspection.rounds.batches import Line
 from app.inspection.rounds.model import Finding
+from app.record.words import counted
 from app.screens.here import Here
 from app.screens.parts.markup import complaint, note, show, text
 from app.screens.parts.words import short
@@ -72,19 +73,7 @@ def reading_words(reading: Mapping[str, Any] | None) -> str:
             f"{_bound(reading['lower'])} to {_bound(reading['upper'])} {unit} ({reading['document']}), "
             f"{tool['kind']} {tool['number']}, due {tool['due']}"
         )
-    if "worst_inch" in reading:
-        return (
-            f"{reading['counted']} broken wires, {reading['worst_inch']} in the worst inch, "
-            f"{reading['critical']} in critical areas ({reading['document']})"
-        )
-    if "counted" in reading:
-        asked = [
-            f"{word} {reading[name]}"
-            for name, word in (("least", "at least"), ("most", "at most"))
-            if reading[name] is not None
-        ]
-        return ", ".join([f"counted {reading['counted']}", *asked])
-    return str(reading.get("document", ""))
+    return counted(reading) or str(reading.get("document", ""))
 
 
 def _bound(value: float | None) -> str:

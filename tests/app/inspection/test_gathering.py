@@ -98,7 +98,7 @@ def test_a_photo_without_its_time_is_questioned_and_taken_with_a_reason(house: H
     [
         (NOW - timedelta(hours=1), NOW - timedelta(hours=2), ""),
         (NOW - timedelta(hours=11), None, ""),
-        (NOW - timedelta(hours=3), NOW - timedelta(hours=2), "before this visit was opened"),
+        (NOW - timedelta(hours=3), NOW - timedelta(hours=2), "this visit was opened"),
         (NOW - timedelta(hours=13), None, "more than 12 hours ago"),
         (NOW + timedelta(minutes=6), None, "still to come"),
         (NOW.replace(tzinfo=None), NOW - timedelta(hours=2), "whose zone it does not tell"),

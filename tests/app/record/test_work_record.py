@@ -14,11 +14,13 @@ import pytest
 
 from app.archive.exchange import SqlExchange
 from app.inspection import SystemClock
+from app.inspection.rounds.given import Break, Wires
+from app.record.pdf_words import reading
 from app.record.work import work_record
 from tests.app.cli_files import cli
 from tests.app.record.conftest import photographed
 from tests.app.records_house import WITHIN, House, open_house
-from tests.app.rounds_house import FAULT, GOOD, RoundHouse, open_round, programme
+from tests.app.rounds_house import FAULT, GOOD, RoundHouse, counted, open_round, programme
 from tests.services.ground import Ground
 
 
@@ -67,7 +69,7 @@ def test_the_pages_tell_what_was_found_by_whom_and_what_was_done(visit: RoundHou
         "Small programme, tests",
         "rubbed through to the braid",
         "Repaired: mended. By manual 32-10 rev 3. Mechanic",
-        "345 kPa ± 4 kPa; read 50 psi; limits 310.264 to 379.212 kPa; within limits",
+        "345 kPa ± 4 kPa; read 50 psi; limits 310.264 kPa to 379.212 kPa; within limits",
         "G-pressure-2025-01-01, due 2025-01-01",
         "88.9 mm ± 0.4 mm (3.500 in ± 0.016 in)",
         "Photo 1 of 1",
@@ -79,6 +81,31 @@ def test_the_pages_tell_what_was_found_by_whom_and_what_was_done(visit: RoundHou
     ):
         assert words in said, words
     assert "airworthy" not in said.lower()
+
+
+def test_counts_stand_on_the_pages_with_what_is_allowed(house: House) -> None:
+    opened = open_round(house, programme("bolts", "wires"))
+    opened.answer("bolts", counted(5))
+    broken = Wires(
+        (Break(100.0), Break(105.0), Break(400.0, critical=True)), False, 6, 1, "manual 27-10 rev 2"
+    )
+    opened.answer("wires", broken)
+    (case,) = (one for one in opened.use.cases(opened.visit.id) if "olts" in one.discrepancy.text)
+    opened.act(case.discrepancy.id)
+    said = words_of(paper_of(opened))
+    assert "counted 5, at least 6; outside limits; manual 32-40 rev 1" in said
+    assert "3 broken wires, 2 in the worst inch, 1 in critical areas (manual 27-10 rev 2)" in said
+
+
+def test_a_limit_on_one_side_says_which_side(visit: RoundHouse) -> None:
+    record = visit.use.record(visit.visit.id)
+    told = next(
+        answer["reading"]
+        for leg in record["legs"] for item in leg["items"] for answer in item.get("answers", ())
+        if answer["reading"]
+    )  # fmt: skip
+    assert "limits at least 310.264 kPa" in reading(told | {"upper": None})
+    assert "limits at most 379.212 kPa" in reading(told | {"lower": None})
 
 
 def test_every_page_names_the_visit_and_the_head_of_its_chain(visit: RoundHouse) -> None:

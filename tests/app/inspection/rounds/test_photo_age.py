@@ -11,7 +11,7 @@ from app.errors import Conflict, NotAllowed, UsageError
 from app.inspection.rounds.photo_age import Age, Window, age_of, question_of
 from app.programme import ItemCondition
 from tests.app.records_house import STATED, WITHIN, reading
-from tests.app.rounds_house import RESTORED, RoundHouse
+from tests.app.rounds_house import ON_WHEELS, RESTORED, RoundHouse
 
 Open = Callable[..., RoundHouse]
 OPENED = datetime(2024, 5, 1, 8, 0, tzinfo=UTC)
@@ -161,3 +161,36 @@ def test_a_photo_that_shows_something_is_not_older_than_its_visit_either(round_o
         opened.use.evidence_arrived(opened.mechanic, begun.id, old)
     kept = opened.use.evidence_arrived(opened.mechanic, begun.id, photo(opened.house.clock.at))
     assert kept.photo is not None
+
+
+def gathered(opened: RoundHouse, data: bytes):  # type: ignore[no-untyped-def]
+    leg = opened.house.primary
+    return opened.use.photo_gathered(opened.mechanic, leg.aircraft_id, data, "IMG_7.jpg")
+
+
+def given(opened: RoundHouse, photo_id: str, why: str = "taken on the ramp"):  # type: ignore[no-untyped-def]
+    return opened.use.give_to_leg(opened.mechanic, photo_id, opened.house.primary.id, STATED, why=why)
+
+
+def test_a_photo_from_the_gallery_that_is_older_than_the_visit_begins_no_try(round_of: Open) -> None:
+    opened = round_of("hoses", strut=True)
+    one = gathered(opened, photo(opened.visit.opened_at - timedelta(hours=1)))
+    with pytest.raises(Conflict, match="It shows another day's gear"):
+        given(opened, one.id)
+    record = opened.use.record(opened.visit.id)
+    assert [item["photo_tries"] for leg in record["legs"] for item in leg["items"] if "tries" in item] == [
+        0,
+        0,
+    ]
+    assert opened.use.gathered(opened.mechanic) == (one,)
+
+
+def test_a_reason_given_with_a_photo_from_the_gallery_is_not_asked_for_again(round_of: Open) -> None:
+    opened = round_of("hoses", strut=True)
+    opened.house.clock.at += timedelta(hours=1)
+    opened.stand(ItemCondition.RESTORED, RESTORED)
+    opened.stand(ItemCondition.ON_WHEELS, ON_WHEELS)
+    one = gathered(opened, photo(opened.house.clock.at - timedelta(minutes=20)))
+    this = given(opened, one.id)
+    assert question_of(this) == ""
+    assert any("taken on the ramp" in line for line in this.statements)

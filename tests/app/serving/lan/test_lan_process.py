@@ -4,9 +4,7 @@ import re
 import socket
 import ssl
 import subprocess
-import time
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -15,58 +13,19 @@ import pytest
 from websockets.exceptions import ConnectionClosed, InvalidStatus
 from websockets.sync.client import connect
 
-from app.serving.lan.addresses import lan_addresses
 from app.serving.lan.certificate import own_certificate
 from tests.app.cli_files import process
-from tests.app.records_house import PASSWORD, open_house
-from tests.app.serving.processes import READY_WITHIN_S, free_port
+from tests.app.records_house import PASSWORD
+from tests.app.serving.lan.lan_server import ADDRESSES, LanServer, serving_lan
+from tests.app.serving.processes import free_port
 
-ADDRESSES = [one for one in lan_addresses() if ":" not in one]
 pytestmark = pytest.mark.skipif(not ADDRESSES, reason="this machine is in no network")
-
-
-@dataclass
-class LanServer:
-    home: Path
-    port: int
-    told: str
-    pid: int
-
-    @property
-    def url(self) -> str:
-        return f"https://{ADDRESSES[0]}:{self.port}"
-
-    @property
-    def trusting(self) -> ssl.SSLContext:
-        return ssl.create_default_context(cafile=str(self.home / "tls" / "certificate.pem"))
 
 
 @pytest.fixture(scope="module")
 def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LanServer]:
-    folder = tmp_path_factory.mktemp("lan")
-    home, port, log = folder / "home", free_port(), folder / "log"
-    open_house(home).archive.close()
-    with log.open("w", encoding="utf-8") as out:
-        arguments = ["serve", "--lan", "--home", home, "--port", port]
-        child = process(arguments, folder, stdout=out, stderr=subprocess.STDOUT)
-    try:
-        patience = time.monotonic() + READY_WITHIN_S
-        while not answers(port):
-            assert child.poll() is None, log.read_text(encoding="utf-8")
-            assert time.monotonic() < patience
-            time.sleep(0.1)
-        yield LanServer(home, port, log.read_text(encoding="utf-8"), child.pid)
-    finally:
-        child.kill()
-        child.wait()
-
-
-def answers(port: int) -> bool:
-    try:
-        with socket.create_connection(("127.0.0.1", port), 1):
-            return True
-    except OSError:
-        return False
+    with serving_lan(tmp_path_factory.mktemp("lan")) as server:
+        yield server
 
 
 def test_the_certificate_is_trusted_by_who_has_it_and_refused_by_who_has_another(
