@@ -82,7 +82,7 @@ def away(person: Person, album: Album) -> None:
     person.sees("The photos are kept on this device")
     album.take(person, "away", "dead-spot", "In a dead spot they wait on the phone.")
     person.page.unroute("**/aircraft/*/photos/*")
-    person.press("Try now")
+    person.try_now()
     person.sees("Waiting for their leg: 2")
     person.page.locator("h2").filter(has_text="Waiting for their leg").scroll_into_view_if_needed()
     album.take(person, "away", "waiting", "Sent once each; the tag in the picture names the leg.")
