@@ -3,7 +3,18 @@
 from collections.abc import Mapping
 from typing import Any
 
-from app.record.words import OUTCOMES, TRY_STATES, VERDICTS, counted, doubt, lengths, limits, when, words
+from app.record.words import (
+    OUTCOMES,
+    TRY_STATES,
+    VERDICTS,
+    counted,
+    doubt,
+    lengths,
+    limits,
+    tire_state,
+    when,
+    words,
+)
 
 Record = Mapping[str, Any]
 FINDINGS = {"good": "Good", "fault": "Fault", "undecided": "Cannot tell", "not_fitted": "Not fitted"}
@@ -54,6 +65,7 @@ def reading(told: Mapping[str, Any] | None) -> str:
         parts.append(doubt(told["value"], told["expanded_u"], told["unit"]))
         as_read = told["as_read"]
         parts.append("read " + ", ".join(f"{one:g}" for one in as_read["values"]) + f" {as_read['unit']}")
+        parts.append(tire_state(told))
         ends = {"lower": told["lower"], "upper": told["upper"]}
         parts.append(f"limits {limits({'limits': ends, 'unit': told['unit']})}")
     if told.get("verdict"):

@@ -87,6 +87,22 @@ def counted(reading: Mapping[str, Any]) -> str:
     return ", ".join([f"counted {reading['counted']}", *asked])
 
 
+def tire_state(reading: Mapping[str, Any]) -> str:
+    """Return how a tire's pressure was read, and as what its value is told; empty where neither is kept."""
+    read = _state(reading.get("state"), reading.get("temperature_c"))
+    if "stated" not in reading and "stated_c" not in reading:
+        return read
+    told = _state(
+        reading.get("stated", reading.get("state")), reading.get("stated_c", reading.get("temperature_c"))
+    )
+    return f"{read}; told as {told}"
+
+
+def _state(state: str | None, temperature_c: float | None) -> str:
+    parts = [state or "", "" if temperature_c is None else f"at {temperature_c:g} °C"]
+    return " ".join(part for part in parts if part)
+
+
 def when(text: str | None) -> str:
     """Return a stored time as date and minute in UTC."""
     return "–" if not text else f"{text[:10]} {text[11:16]} UTC"

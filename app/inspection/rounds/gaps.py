@@ -12,6 +12,8 @@ a discrepancy open                     action, or deferral
 an action not looked at again          its re-inspection
 a deferral overdue                     action
 something opened, or out               closing it, counting it in
+a tire read on its photo, without a    the tire's gauge reading
+good cold gauge reading
 a handover not taken                   the taker's signature
 no condition stated at the end, or     stating how the aircraft was left: restored,
 one that it must not be left in        or on its wheels
@@ -37,6 +39,8 @@ from app.inspection.rounds.cases import Case, cases_of, is_overdue
 from app.inspection.rounds.common import condition_now, is_photo_item, require_programme, title_of
 from app.inspection.rounds.conditions import still_open
 from app.inspection.rounds.handover import pending
+from app.inspection.rounds.model import Finding
+from app.inspection.rounds.tire_pressure import LACKING, lacks_pressure
 from app.programme import ItemCondition
 
 
@@ -94,9 +98,17 @@ def _why(r: Reader, item: Item) -> str:
             "answered, and not signed by its supervisor" if answer.signature_id else "answered and not signed"
         )
     if item.state in (ItemState.DISCREPANCY, ItemState.CLOSED):
-        answer = current_answer(r, item.id)
-        return "" if answer is None or is_signed(answer) else "what was found is not signed"
+        return _why_not_done(r, item)
     return _WAITS.get(item.state, "")
+
+
+def _why_not_done(r: Reader, item: Item) -> str:
+    answer = current_answer(r, item.id)
+    if answer is not None and not is_signed(answer):
+        return "what was found is not signed"
+    # It was there when the item closed; a correction may have taken it away since.
+    fitted = answer is not None and answer.finding is not Finding.NOT_FITTED
+    return LACKING if fitted and item.state is ItemState.CLOSED and lacks_pressure(r, item) else ""
 
 
 def _cases(

@@ -21,7 +21,8 @@ class Gauge:
     `lower`, `upper` (in `unit`) and `document` are typed from the aircraft's document
     where the limit is not in the leg's data.  A cable's tension is given as the
     tensiometer's bare scale in `values`, with the riser's chart, the aircraft's
-    chart and the temperature.
+    chart and the temperature.  A tire's pressure comes with its `state`, ``"loaded"`` or
+    ``"unloaded"``, and the temperature of the cold tire.
     """
 
     values: tuple[float, ...]
@@ -34,6 +35,7 @@ class Gauge:
     limits_id: str = ""
     temperature_c: float | None = None
     text: str = ""
+    state: str = ""
 
 
 @dataclass(frozen=True)

@@ -25,6 +25,7 @@ from app.inspection.rounds.cables import interpolated, wires_verdict, worst_inch
 from app.inspection.rounds.given import ByEye, Counted, Gauge, Given, Wires
 from app.inspection.rounds.model import Chart, Finding, Instrument
 from app.inspection.rounds.quantities import base_unit, to_base
+from app.inspection.rounds.tire_gauge import as_document_states, is_of_tire
 from app.programme import Item, LimitKind, Method
 from vision.leg import Leg
 from vision.results import Limits, Verdict
@@ -148,6 +149,8 @@ def _gauge(
         read = [to_base(quantity, given.unit, one) for one in given.values]
         value, doubt = statistics.fmean(read), math.hypot(instrument.expanded_u, _scatter(read))
         limits = _limits(item, given, leg, quantity)
+        if quantity == "pressure" and leg.tire is not None and is_of_tire(item):
+            value, doubt, more = as_document_states(item.title, given, leg.tire, value, doubt)
     verdict = judge(value, doubt, limits)
     if verdict is None:
         msg = f"{item.title}: a reading is held against a limit: type it with its document"

@@ -21,12 +21,14 @@ from app.inspection.rounds.common import (
     require_condition,
     require_programme,
     require_seen,
+    title_of,
 )
 from app.inspection.rounds.crew import require_may_look
 from app.inspection.rounds.given import Given
 from app.inspection.rounds.judging import judged
-from app.inspection.rounds.model import Answer, Look, LookOutcome, Meaning
+from app.inspection.rounds.model import Answer, Finding, Look, LookOutcome, Meaning
 from app.inspection.rounds.second import look_outcome
+from app.inspection.rounds.tire_pressure import LACKING, lacks_pressure
 from app.programme import Item as ProgrammeItem
 
 
@@ -125,6 +127,11 @@ class Looks(RoundCases):
         with self._records.look() as r:
             return _batch(r, person, inspection_id, _unsigned(r, person, inspection_id))
 
+    def looks_held(self, person: Person, inspection_id: str) -> tuple[str, ...]:
+        """Return the titles of what he looked at and cannot sign yet: tires without a gauge reading."""
+        with self._records.look() as r:
+            return tuple(_held(r, person, inspection_id))
+
     def sign_looks(self, person: Person, inspection_id: str, password: str, seen: str) -> Batch:
         """Sign the looks that were shown, and let follow what follows from each.
 
@@ -140,8 +147,9 @@ class Looks(RoundCases):
             open_visit(work, inspection_id)
             mine = _unsigned(work, person, inspection_id)
             if not mine:
+                held = _held(work, person, inspection_id)
                 msg = "There is nothing for you to sign: look at the items first."
-                raise Conflict(msg)
+                raise Conflict(f"Nothing was signed: {held[0]}: {LACKING}." if held else msg)
             batch = _batch(work, person, inspection_id, mine)
             require_seen(batch.record, seen)
             programme = require_programme(work, inspection_id)
@@ -203,6 +211,23 @@ def _batch(r: Reader, person: Person, inspection_id: str, looks: Some[Look]) -> 
 
 
 def _unsigned(r: Reader, person: Person, inspection_id: str) -> list[Look]:
+    return [one for one in _standing(r, person, inspection_id) if not _waits_for_gauge(r, one)]
+
+
+def _held(r: Reader, person: Person, inspection_id: str) -> list[str]:
+    programme = require_programme(r, inspection_id)
+    held = (one for one in _standing(r, person, inspection_id) if _waits_for_gauge(r, one))
+    return [title_of(r, programme, r.get(Item, r.get(Answer, one.answer_id).item_id)) for one in held]
+
+
+def _waits_for_gauge(r: Reader, one: Look) -> bool:
+    """Whether a look would close an item of a tire that has no good cold gauge reading."""
+    answer = r.get(Answer, one.answer_id)
+    closes = answer.finding is Finding.GOOD and _outcome(answer, one) is LookOutcome.CLOSED
+    return closes and lacks_pressure(r, r.get(Item, answer.item_id))
+
+
+def _standing(r: Reader, person: Person, inspection_id: str) -> list[Look]:
     found = r.all(Look, inspection_id=inspection_id, person_id=person.id, signature_id=None)
     standing = []
     for one in found:

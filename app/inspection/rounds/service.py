@@ -10,6 +10,7 @@ from app.inspection.rounds.handover import Handovers
 from app.inspection.rounds.looks import Looks
 from app.inspection.rounds.signing_off import SigningOff
 from app.inspection.rounds.stepping import Stepping
+from app.inspection.rounds.tire_pressure import TirePressures
 from app.inspection.rounds.tools import Tools
 from app.inspection.rounds.walking import Walking
 
@@ -26,6 +27,7 @@ class Rounds(
     Stepping,
     Handovers,
     SigningOff,
+    TirePressures,
     Walking,
 ):
     """Everything that people can do on a visit that follows a programme."""

@@ -10,10 +10,12 @@ from app.inspection.rounds.given import Break, ByEye, Counted, Gauge, Given, Wir
 from app.inspection.rounds.judging import quantity_of
 from app.inspection.rounds.model import Finding
 from app.inspection.rounds.quantities import UNITS
+from app.inspection.rounds.tire_gauge import is_of_tire
 from app.inspection.rounds.walking import Stop
 from app.programme import LimitKind, Method
 from app.screens.here import Here
 from app.screens.parts.markup import complaint, note
+from app.screens.visit_steps.tire_gauge import how_read
 from vision.leg import read_leg
 
 Enter = Callable[[Given, str], None]
@@ -85,7 +87,9 @@ def _gauge(here: Here, stop: Stop, document: str, enter: Enter) -> None:
         unit = st.selectbox("Unit", list(UNITS[quantity]), index=None, key=f"unit-{key}")
         charts = [*here.inspections.charts()] if quantity == "tension" else []
         riser = limits = temperature = None
-        lower = upper = told = ""
+        lower = upper = told = state = ""
+        if is_of_tire(stop.wanted):
+            state, temperature = how_read(stop)
         if quantity == "tension":
             risers = [one for one in charts if one.instrument_id]
             tables = [one for one in charts if one.aircraft_id]
@@ -114,6 +118,7 @@ def _gauge(here: Here, stop: Stop, document: str, enter: Enter) -> None:
         given = Gauge(
             _numbers(values), unit, "" if tool is None else tool.id, _number(lower), _number(upper), told,
             "" if riser is None else riser.id, "" if limits is None else limits.id, temperature, words,
+            state,
         )  # fmt: skip
         enter(given, "")
 

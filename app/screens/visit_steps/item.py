@@ -12,6 +12,7 @@ from app.screens.visit_steps.forms import answer_form
 from app.screens.visit_steps.leg import progress_html
 from app.screens.visit_steps.shared import FINDINGS, back, head, reading_words, tried
 from app.screens.visit_steps.stepping import servicing
+from app.screens.visit_steps.tire_gauge import loss_words
 
 
 def step(here: Here, visit: Inspection, item_id: str) -> None:
@@ -106,6 +107,9 @@ def _answered(here: Here, visit: Inspection, stop: Stop, walk: Walk) -> None:
         return
     said = " · ".join(part for part in (stop.mine.text, reading_words(stop.mine.reading)) if part)
     show(f'<p class="gw-beside">Your answer: {text(FINDINGS[stop.mine.finding])}. {text(said)}</p>')
+    lost = loss_words(here, stop)
+    if lost:
+        note(lost)
     with st.expander("Correct this answer"):
         note("The earlier answer stays on the record; the new one supersedes it.")
         reason = st.text_input("Why it is corrected", key=f"why-{stop.mine.id}")

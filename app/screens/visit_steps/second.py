@@ -5,6 +5,7 @@ import streamlit as st
 from app.inspection import STRUT_EXTENSION, Inspection
 from app.inspection.rounds.given import Given
 from app.inspection.rounds.model import LookOutcome
+from app.inspection.rounds.tire_pressure import LACKING
 from app.screens.here import Here
 from app.screens.parts.markup import note, show
 from app.screens.visit_steps.forms import answer_form
@@ -47,6 +48,8 @@ def step(here: Here, visit: Inspection) -> None:
             here, "looks", batch.record_hash, f"Sign {len(batch.lines)} second looks",
             lambda password: use.sign_looks(person, visit.id, password, batch.record_hash),
         )  # fmt: skip
+    for title in use.looks_held(person, visit.id):
+        note(f"{title} waits: {LACKING}.")
     waiting = use.to_look_at(person, visit.id)
     st.header(f"To look at ({len(waiting)})", anchor=False)
     if not waiting:

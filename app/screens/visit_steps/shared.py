@@ -9,7 +9,7 @@ from app.bootstrap.looking import paper
 from app.inspection import Aircraft, Inspection
 from app.inspection.rounds.batches import Line
 from app.inspection.rounds.model import Finding
-from app.record.words import counted
+from app.record.words import counted, tire_state
 from app.screens.here import Here
 from app.screens.parts.markup import complaint, note, show, text
 from app.screens.parts.words import short
@@ -68,8 +68,9 @@ def reading_words(reading: Mapping[str, Any] | None) -> str:
     if "value" in reading:
         unit = reading["unit"]
         tool = reading["instrument"]
+        how = f"{tire_state(reading)}, ".removeprefix(", ")
         return (
-            f"{reading['value']:.4g} {unit} ± {reading['expanded_u']:.2g} {unit}, limits "
+            f"{reading['value']:.4g} {unit} ± {reading['expanded_u']:.2g} {unit}, {how}limits "
             f"{_bound(reading['lower'])} to {_bound(reading['upper'])} {unit} ({reading['document']}), "
             f"{tool['kind']} {tool['number']}, due {tool['due']}"
         )
