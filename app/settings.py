@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, NamedTuple
+from urllib.parse import urlsplit
 
 from app.errors import UsageError
 
@@ -56,6 +57,15 @@ def _photos(text: str) -> str:
 def _endpoint(text: str) -> str:
     if text and not text.startswith(("http://", "https://")):
         msg = "empty, for the provider's own, or an address that begins with https:// or http://"
+        raise ValueError(msg)
+    return text
+
+
+def _issuer(text: str) -> str:
+    parts = urlsplit(text)
+    here = parts.scheme == "http" and parts.hostname in ("127.0.0.1", "localhost")
+    if text and not ((parts.scheme == "https" or here) and parts.hostname and not parts.query):
+        msg = "empty, for no provider, or the provider's issuer address, which begins with https://"
         raise ValueError(msg)
     return text
 
@@ -118,6 +128,12 @@ TABLE = (
     Setting(
         "device_days", "90", "How long a phone may be used before it is registered anew.", _whole(1, 730)
     ),
+    Setting("oidc_issuer", "", "The issuer address of the shop's OpenID Connect provider.", _issuer),
+    Setting("oidc_client_id", "", "The name by which the provider knows this server.", str),
+    Setting(
+        "oidc_client_secret", "", "The secret that the provider gave with it; empty without one.", str, True
+    ),
+    Setting("oidc_label", "", "What people call the provider; empty is its host's name.", str),
 )
 
 _NAMES = [setting.name.upper() for setting in TABLE]
@@ -144,6 +160,10 @@ class Settings:
     certificate: Path | None = None
     certificate_key: Path | None = None
     device_days: int = 90
+    oidc_issuer: str = ""
+    oidc_client_id: str = ""
+    oidc_client_secret: str = field(default="", repr=False)
+    oidc_label: str = ""
 
 
 def read(environ: Mapping[str, str]) -> Settings:

@@ -7,6 +7,7 @@ from sqlalchemy import delete, insert, select, update
 
 from app.archive import rows
 from app.archive.devices import SqlDevices
+from app.archive.links import SqlLinks
 from app.archive.records import SqlRecords
 from app.archive.tables import persons, sessions, sign_ins, wrong_tries
 from app.errors import Conflict, NotFound
@@ -17,7 +18,7 @@ from app.people.ports import PeopleStore
 _FORGOTTEN = timedelta(days=1)
 
 
-class SqlPeople(SqlDevices, PeopleStore):
+class SqlPeople(SqlDevices, SqlLinks, PeopleStore):
     """People in the same database as the records, so that the records can refer to them."""
 
     def __init__(self, records: SqlRecords) -> None:

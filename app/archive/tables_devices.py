@@ -1,4 +1,4 @@
-"""The tables of phones, of photos that came before anybody said of which leg they are, and of practice."""
+"""The tables of phones, of identities at a provider, of photos not yet told of which leg, and of practice."""
 
 from typing import Any
 
@@ -8,17 +8,20 @@ from sqlalchemy import (
     Column,
     Double,
     ForeignKey,
+    Index,
     MetaData,
     String,
     Table,
     Text,
     UniqueConstraint,
+    text,
 )
 
 from app.archive.columns import Named, Utc
 from app.archive.columns_round import HASH, ID, id_, need, ref
 from app.inspection.gathered import Gathered
 from app.people.devices_model import Device
+from app.people.links_model import IdentityLink
 from app.practice.model import Choice
 
 
@@ -51,7 +54,33 @@ def device_kinds(metadata: MetaData) -> dict[type[Any], Table]:
         UniqueConstraint("person_id", "aircraft_id", "photo"),
         CheckConstraint("try_id IS NULL OR set_aside IS NULL", name="one_end"),
     )
-    return {Device: devices, Gathered: gathered}
+    return {Device: devices, Gathered: gathered, IdentityLink: _identity_links(metadata)}
+
+
+def _identity_links(metadata: MetaData) -> Table:
+    links = Table(
+        "identity_links",
+        metadata,
+        id_(),
+        need("issuer", Text),
+        need("subject", Text),
+        ref("person_id", "persons"),
+        need("linked_at", Utc),
+        Column("ended_at", Utc),
+        ref("ended_by", "persons", null=True),
+        CheckConstraint("(ended_by IS NULL) = (ended_at IS NULL)", name="ended"),
+    )
+    # An identity is one person's at a time.
+    counting = text("ended_at IS NULL")
+    Index(
+        "uq_identity_links_counting",
+        links.c.issuer,
+        links.c.subject,
+        unique=True,
+        sqlite_where=counting,
+        postgresql_where=counting,
+    )
+    return links
 
 
 def device_keys_in(metadata: MetaData) -> Table:

@@ -60,6 +60,10 @@ def run_server(settings: Settings, images: Path | None = None, told: str = "") -
 
     from app.bootstrap import build, use  # noqa: PLC0415
 
+    if settings.oidc_issuer or settings.oidc_client_id:
+        from app.serving.provider.set_up import provider_of  # noqa: PLC0415
+
+        provider_of(settings)  # half a provider is told before anything starts
     house = use(build(settings, images))
     if network is None:
         console.say(f"Gearwitness: http://{settings.address}:{settings.port}\n{told}Stop with Ctrl-C.")

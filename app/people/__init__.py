@@ -8,6 +8,7 @@ a reset that cannot be used unseen                    resets.py
 which roles go together                               roles.py
 how passwords are hashed and slowed                   passwords.py
 phones let in and shut out                            devices.py, devices_model.py, devices_port.py
+identities of a provider, linked to persons           links.py, links_model.py, links_port.py
 when two names are the same                           names.py
 what is needed from outside                           ports.py
 """

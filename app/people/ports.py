@@ -7,9 +7,10 @@ from datetime import datetime, timedelta
 from app.inspection.model import Person
 from app.inspection.rounds.model import PasswordReset
 from app.people.devices_port import DeviceStore
+from app.people.links_port import LinkStore
 
 
-class PeopleStore(DeviceStore, ABC):
+class PeopleStore(DeviceStore, LinkStore, ABC):
     """Where persons, password hashes, sessions and wrong tries are kept.
 
     A *name key* is a name as it is compared (`app.people.names.name_key`); of a

@@ -12,6 +12,8 @@ from app.inspection.model import Person, Role
 from app.inspection.ports import Clock, Signatories
 from app.people.devices import Devices
 from app.people.devices_model import Device
+from app.people.links import Links
+from app.people.links_model import Identity
 from app.people.names import name_key
 from app.people.passwords import Passwords
 from app.people.ports import PeopleStore
@@ -45,6 +47,7 @@ class People(Resets, Signatories):
         super().__init__(store, clock, Passwords(hasher))
         self._lasts = timedelta(hours=session_hours)
         self.devices = Devices(store, clock, device_days)
+        self.links = Links(store, clock, self)
 
     def enter(self, name: str, roles: frozenset[Role], password: str) -> Person:
         """Enter a person.
@@ -112,6 +115,11 @@ class People(Resets, Signatories):
         ends = now + self._lasts if device is None else min(now + self._lasts, device.expires_at)
         self._store.begin_session(_hashed(token), person.id, now, ends, None if device is None else device.id)
         return token
+
+    def sign_in_by_provider(self, identity: Identity, device: Device | None = None) -> str | None:
+        """Return the token of a new session of whose identity this is; None where nobody has linked it."""
+        person_id = self.links.person_of(identity)
+        return None if person_id is None else self.begin_session(self.find(person_id), device)
 
     def person_of(self, token: str) -> Person | None:
         """Return whose session this is; None where it is unknown, signed out or expired."""

@@ -30,3 +30,4 @@ def page(here: Here) -> None:
         if st.button(label, key=f"to-{name}", width="stretch"):
             here.go("lists", step=name)
     show('<p><a class="gw-link" href="/devices" target="_self">Phones that may reach this server</a></p>')
+    show('<p><a class="gw-link" href="/identities" target="_self">Accounts linked to people here</a></p>')

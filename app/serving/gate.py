@@ -22,6 +22,10 @@ from app.serving.bodies import TooLong, read_body
 
 COOKIE = "gw_session"
 SIGN_IN, HEALTH, PAIR = "/sign-in", "/healthz", "/pair"
+PROVIDER = f"{SIGN_IN}/provider"
+PROVIDER_BACK, PROVIDER_FINISH, PROVIDER_LINK = (f"{PROVIDER}/{one}" for one in ("back", "finish", "link"))
+PROVIDER_PATHS = frozenset({PROVIDER, PROVIDER_BACK, PROVIDER_FINISH, PROVIDER_LINK})
+"""Open too where the shop has a provider; without one there is nothing there."""
 OPEN_PATHS = frozenset({SIGN_IN, f"{SIGN_IN}/sign_in.css", HEALTH})
 NETWORK = "gearwitness.network"
 """Set by the outer gate of a server in the network, where the pairing page is open too."""
@@ -51,11 +55,15 @@ def token_of(connection: HTTPConnection) -> str:
 
 
 class Gate:
-    """Pure ASGI middleware; `find_person` gives the person of a token that still counts."""
+    """Pure ASGI middleware; `find_person` gives the person of a token that still counts.
 
-    def __init__(self, app: ASGIApp, find_person: PersonOf) -> None:
+    `open_too` are paths that are for everybody beside `OPEN_PATHS`.
+    """
+
+    def __init__(self, app: ASGIApp, find_person: PersonOf, open_too: frozenset[str] = frozenset()) -> None:
         self._app = app
         self._find_person = find_person
+        self._open = OPEN_PATHS | open_too
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Let a request or a websocket through, or answer in the application's place."""
@@ -68,12 +76,16 @@ class Gate:
             return
         token = token_of(connection)
         scope[_PERSON] = await self._person(token)
-        if scope[_PERSON] is None and not _is_open(scope):
+        if scope[_PERSON] is None and not self._is_open(scope):
             await answer_early(_to_sign_in(connection), scope, receive, send)
             return
         if scope["type"] == "websocket":
             receive = self._watched(token, receive, send)
         await self._app(scope, receive, send)
+
+    def _is_open(self, scope: Scope) -> bool:
+        """Tell whether a path is for everybody; in no network there is no pairing page."""
+        return scope["path"] in self._open or (scope["path"] == PAIR and scope.get(NETWORK) is True)
 
     async def _person(self, token: str) -> Person | None:
         return await run_in_threadpool(self._find_person, token) if token else None
@@ -89,11 +101,6 @@ class Gate:
             return message
 
         return watched
-
-
-def _is_open(scope: Scope) -> bool:
-    """Tell whether a path is for everybody; in no network there is no pairing page."""
-    return scope["path"] in OPEN_PATHS or (scope["path"] == PAIR and scope.get(NETWORK) is True)
 
 
 def _is_foreign(connection: HTTPConnection) -> bool:

@@ -10,16 +10,19 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from app.bootstrap import House, is_loopback
+from app.inspection import SystemClock
 from app.serving.answers import refused
 from app.serving.bodies import PhotoBodies
 from app.serving.derived import Derived
-from app.serving.gate import HEALTH, Gate
+from app.serving.gate import HEALTH, PROVIDER_PATHS, Gate
 from app.serving.gathering import Gathered
 from app.serving.headers import SafeHeaders
 from app.serving.lan.devices import DeviceRoutes
 from app.serving.lan.gate import DeviceGate
 from app.serving.lan.network import network_of
 from app.serving.pictures import Pictures
+from app.serving.provider.routes import ProviderRoutes
+from app.serving.provider.set_up import provider_of
 from app.serving.sign_in import SignIn
 from app.serving.sign_in_page import DemoPeople
 from app.serving.uploads import Uploads
@@ -39,9 +42,12 @@ def routes(house: House) -> list[Route]:
 
     bodies = PhotoBodies(settings.largest_upload_mb)
     people = None if demo is None else DemoPeople(demo.names, demo.password)
+    provider = provider_of(settings)
+    sign_in = SignIn(house.people, settings.session_hours, people, "" if provider is None else provider.label)
     return [
         Route(HEALTH, health, methods=["GET"]),
-        *SignIn(house.people, settings.session_hours, people).routes(),
+        *sign_in.routes(),
+        *ProviderRoutes(house.people, settings.session_hours, SystemClock(), provider, sign_in).routes(),
         *DeviceRoutes(
             house.people, settings.session_hours, network_of(settings) if settings.lan else None
         ).routes(),
@@ -60,4 +66,5 @@ def layers(house: House) -> list[Middleware]:
     elif is_loopback(house.settings.address):
         # A foreign name that was made to point to this machine is not served.
         before.append(Middleware(TrustedHostMiddleware, allowed_hosts=["127.0.0.1", "localhost"]))
-    return [*before, Middleware(Gate, house.people.person_of)]
+    open_too = PROVIDER_PATHS if house.settings.oidc_issuer else frozenset()
+    return [*before, Middleware(Gate, house.people.person_of, open_too)]

@@ -18,10 +18,13 @@ _LONGEST_FORM = 10_000
 
 
 class SignIn:
-    """The routes of signing in and out."""
+    """The routes of signing in and out; `provider` is what people call the shop's provider, if any."""
 
-    def __init__(self, people: People, session_hours: float, demo: DemoPeople | None = None) -> None:
+    def __init__(
+        self, people: People, session_hours: float, demo: DemoPeople | None = None, provider: str = ""
+    ) -> None:
         self._people = people
+        self._provider = provider
         self._session_hours = session_hours
         self._demo = demo
         self._style = files("app.serving").joinpath("sign_in.css").read_text(encoding="utf-8")
@@ -68,8 +71,12 @@ class SignIn:
         answer.delete_cookie(COOKIE, path="/", httponly=True, samesite="strict")
         return answer
 
+    def complain(self, wanted: str, error: NotAllowed) -> Response:
+        """Show the form with why another way in did not open."""
+        return self._page(wanted, complaint=sentence(error), status=401)
+
     def _page(self, wanted: str, *, name: str = "", complaint: str = "", status: int = 200) -> Response:
-        html = page(wanted, name=name, complaint=complaint, demo=self._demo)
+        html = page(wanted, name=name, complaint=complaint, demo=self._demo, provider=self._provider)
         return HTMLResponse(html, status, headers={"Cache-Control": "no-store"})
 
 

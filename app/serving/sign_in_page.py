@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 from string import Template
+from urllib.parse import urlencode
 
 _PAGE = Template("""<!doctype html>
 <html lang="en">
@@ -20,7 +21,7 @@ _PAGE = Template("""<!doctype html>
 <h1>Gearwitness</h1>
 <p class="what">Measures landing gear on photos. A second person confirms every result; nothing here releases
 an aircraft.</p>
-$complaint$demo
+$complaint$provider$demo
 <form method="post" action="/sign-in" aria-label="Sign in with your name">
 <input type="hidden" name="next" value="$next">
 <label for="name">Name</label>
@@ -36,6 +37,9 @@ autocomplete="current-password">
 </html>
 """)
 _COMPLAINT = Template('<p class="complaint" role="alert">$text</p>\n')
+_PROVIDER = Template("""<p><a class="way" href="/sign-in/provider?$next">Sign in with $label</a></p>
+<h2>Or by name</h2>
+""")
 _DEMO = Template("""<section aria-labelledby="demo">
 <h2 id="demo">Demo</h2>
 <p>An invented aircraft, invented people. Their password, asked for again at each signature, is
@@ -61,7 +65,9 @@ class DemoPeople:
     password: str
 
 
-def page(next_path: str, *, name: str = "", complaint: str = "", demo: DemoPeople | None = None) -> str:
+def page(
+    next_path: str, *, name: str = "", complaint: str = "", demo: DemoPeople | None = None, provider: str = ""
+) -> str:
     """Return the page as HTML.
 
     Parameters
@@ -74,13 +80,20 @@ def page(next_path: str, *, name: str = "", complaint: str = "", demo: DemoPeopl
         Why the sign-in before failed, as a sentence; empty at the first.
     demo : DemoPeople, optional
         Identities to sign in as with one press.
+    provider : str
+        What people call the shop's own identity provider; empty where there is none.
     """
     return _PAGE.substitute(
         next=escape(next_path),
         name=escape(name),
         complaint=_COMPLAINT.substitute(text=escape(complaint)) if complaint else "",
+        provider="" if not provider else _provider(provider, next_path),
         demo="" if demo is None else _demo(demo, next_path),
     )
+
+
+def _provider(label: str, next_path: str) -> str:
+    return _PROVIDER.substitute(label=escape(label), next=escape(urlencode({"next": next_path})))
 
 
 def _demo(demo: DemoPeople, next_path: str) -> str:

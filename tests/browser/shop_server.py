@@ -54,10 +54,11 @@ def set_up(home: Path, programme: str, legs: tuple[str, ...] = LEGS, *, demo_leg
 
 
 class ShopServer:
-    """The server on a folder."""
+    """The server on a folder; `settings` are environment variables beside it."""
 
     def __init__(self, home: Path) -> None:
         self.home = home
+        self.settings: dict[str, str] = {}
         with socket.socket() as free:
             free.bind(("127.0.0.1", 0))
             self.port = int(free.getsockname()[1])
@@ -71,6 +72,7 @@ class ShopServer:
             self._child = process(
                 ["serve", "--home", self.home, "--port", self.port],
                 self.home.parent,
+                env=self.settings,
                 stdout=out,
                 stderr=subprocess.STDOUT,
             )

@@ -14,10 +14,11 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from app.people.devices_model import Device
-from app.serving.gate import DEVICE, HEALTH, NETWORK, PAIR, SIGN_IN, answer_early, token_of
+from app.serving.gate import DEVICE, HEALTH, NETWORK, PAIR, PROVIDER_BACK, SIGN_IN, answer_early, token_of
 
 DEVICE_COOKIE = "gw_device"
-OPEN_TO_NEW = frozenset({PAIR, f"{SIGN_IN}/sign_in.css", HEALTH})
+# A browser that a provider sends back shows no cookie of ours yet: that page only goes on to the next one.
+OPEN_TO_NEW = frozenset({PAIR, f"{SIGN_IN}/sign_in.css", HEALTH, PROVIDER_BACK})
 Known = Callable[[str, str], Device | None]
 
 
