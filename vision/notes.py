@@ -327,6 +327,16 @@ MARKS_EXCHANGED = _remedy(
     "The mark for the band lies beyond the mark for the collar's rim.",
     "Place both marks again, the band's upper edge first and the collar's lower rim second.",
 )
+LINE_PLACED_OFF = _remedy(
+    "line-placed-off",
+    "The placed marks are not the two ends of a line on the sidewall.",
+    "Place both marks again, each on an end of the line, as far apart as it can be seen.",
+)
+CREEP_PLACED_OFF = _remedy(
+    "creep-placed-off",
+    "The placed marks do not lie where the mark meets the flange's edge.",
+    "Place both marks again at the flange's edge, on the mark's middle: first on the tire, then on the rim.",
+)
 # --- refusals: a camera's calibration ------------------------------------------
 VIEWS_TOO_FEW = _remedy(
     "views-too-few",

@@ -9,7 +9,7 @@ import json
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime
 from itertools import islice
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 from sqlalchemy import ColumnElement, Connection, Select, delete, insert, select
 
@@ -27,13 +27,21 @@ from app.inspection.model import (
     Try,
     TryState,
 )
+from app.inspection.rounds.model import Answer, Look, Signature
 
 T = TypeVar("T")
-FORM = 1
+FORM = 2
 """Raised with every change of what stands in a row."""
 _AT_ONCE = 200
 _MOST_LETTERS = 600  # four bytes each at most, and an index entry in PostgreSQL holds 2704
 _SETTLED_BY_HAND = (ItemState.CLOSED, ItemState.DISCREPANCY)
+
+
+class Signed(NamedTuple):
+    """The second person on a photo, and when he signed."""
+
+    person_id: str
+    at: datetime
 
 
 def is_behind(connection: Connection) -> bool:
@@ -92,10 +100,32 @@ def _of_inspections(connection: Connection, some: tuple[str, ...]) -> Iterator[d
         .join(KINDS[Item], KINDS[Try].c.item_id == KINDS[Item].c.id)
         .where(within)
     )
-    signed = {one.try_id: one for one in _found(connection, Confirmation, signed_query)}
+    signed: dict[str, Signed] = {
+        one.try_id: Signed(one.confirmer_id, one.signed_at)
+        for one in _found(connection, Confirmation, signed_query)
+    } | _looked(connection, some)
     for item in items:
         of_item = {kind: found.get(item.id, []) for kind, found in about.items()}
         yield from _of_item(item, legs[item.leg_id], of_item, signed)
+
+
+def _looked(connection: Connection, some: tuple[str, ...]) -> dict[str, Signed]:
+    """Who signed a second look at an answer that stands on a photo, and when, by the photo's try."""
+    looks, signatures = KINDS[Look], KINDS[Signature]
+    within = looks.c.inspection_id.in_(some)
+    signed = connection.execute(
+        select(looks.c.id, signatures.c.at)
+        .join(signatures, looks.c.signature_id == signatures.c.id)
+        .where(within)
+    )
+    at = {row.id: row.at for row in signed}
+    answers_query = select(KINDS[Answer]).where(KINDS[Answer].c.inspection_id.in_(some))
+    try_of = {one.id: (one.reading or {}).get("try_id") for one in _found(connection, Answer, answers_query)}
+    return {
+        str(try_of[one.answer_id]): Signed(one.person_id, at[one.id])
+        for one in _found(connection, Look, select(looks).where(within))
+        if one.id in at and try_of[one.answer_id] is not None
+    }
 
 
 def _found(connection: Connection, kind: type[T], query: Select[Any]) -> list[T]:
@@ -111,7 +141,7 @@ def _by_item(connection: Connection, kind: type[Any], within: ColumnElement[bool
 
 
 def _of_item(
-    item: Item, leg: LegEntry, about: Mapping[type[Any], list[Any]], signed: Mapping[str, Confirmation]
+    item: Item, leg: LegEntry, about: Mapping[type[Any], list[Any]], signed: Mapping[str, Signed]
 ) -> Iterator[dict[str, Any]]:
     """What everybody may see of an item: settled tries, and hands once nobody has to read blind."""
     common = {
@@ -144,16 +174,16 @@ def _of_item(
             }
 
 
-def _of_try(one: Try, sent_at: datetime, signed: Confirmation | None, said: list[str]) -> dict[str, Any]:
+def _of_try(one: Try, sent_at: datetime, signed: Signed | None, said: list[str]) -> dict[str, Any]:
     result = one.result or {}
     # Their codes only: the sentences are the same on thousands of photos.
     told = [note.get("code", "") for note in result.get("notes", ())]
     return {
         "id": one.id,
         "kind": FoundKind.PHOTO,
-        "at": sent_at if signed is None else signed.signed_at,
+        "at": sent_at if signed is None else signed.at,
         "person_id": one.performer_id,
-        "second_id": None if signed is None else signed.confirmer_id,
+        "second_id": None if signed is None else signed.person_id,
         "verdict": _verdict(result),
         "grade": _grade(result),
         "photo": one.photo,

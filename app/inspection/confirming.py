@@ -19,7 +19,13 @@ from app.inspection.model import (
 )
 from app.inspection.ports import Reader, Work
 from app.inspection.rounds.closing import discrepancies_cleared, involved_in
-from app.inspection.rounds.common import programme_item, require_programme, round_of
+from app.inspection.rounds.common import (
+    is_photo_item,
+    programme_item,
+    require_programme,
+    require_strut,
+    round_of,
+)
 from app.inspection.rounds.crew import require_may_look
 from app.inspection.rules import photo_reading
 from app.inspection.settling import moved_by, open_discrepancy
@@ -48,7 +54,9 @@ class Confirming(UseCases):
                     one.sent_at,
                 )
                 for one in r.all(Try, state=TryState.SENT)
-                if one.sent_at is not None and not knows_reading(person, tries_of(r, one.item_id))
+                if one.sent_at is not None
+                and is_photo_item(r.get(Item, one.item_id))
+                and not knows_reading(person, tries_of(r, one.item_id))
             ]
         return tuple(sorted(waiting, key=lambda one: (one.sent_at, one.try_id)))
 
@@ -210,6 +218,7 @@ class Confirming(UseCases):
             )
             raise NotAllowed(msg)
         item = r.get(Item, asked.item_id)
+        require_strut(item)
         if round_of(r, item.inspection_id) is not None:
             wanted = programme_item(r, require_programme(r, item.inspection_id), item)
             require_may_look(r, person, wanted, involved_in(r, item), self._clock.now().date())

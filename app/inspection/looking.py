@@ -57,6 +57,12 @@ class Looking(UseCases):
             _require_some(tries)
             return any(sees_result(r, person, one) for one in tries)
 
+    def try_read(self, person: Person, try_id: str) -> Try | None:
+        """Return a try with what was read on it to who may see that, else None."""
+        with self._records.look() as r:
+            found = r.get(Try, try_id)
+            return found if sees_result(r, person, found) else None
+
     def item_story(self, person: Person, item_id: str) -> Story:
         """Return everything on an item in time order, less what the person must not know yet (`Story`)."""
         with self._records.look() as r:

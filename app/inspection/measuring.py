@@ -7,7 +7,8 @@ from app.inspection.base import UseCases, clean_text
 from app.inspection.canonical import canonical
 from app.inspection.model import Item, ItemState, LegEntry, Measured, Try, TryState
 from app.inspection.ports import Work
-from app.inspection.rules import photo_reading
+from app.inspection.rounds.common import is_photo_item
+from app.inspection.rules import photo_reading, was_read
 from app.inspection.settling import by_hand
 from vision.results import Verdict
 
@@ -59,10 +60,7 @@ class Measuring(UseCases):
             The result is neither a reading nor a refusal as the contract has them.
         """
         canonical(measured.result)
-        reading = photo_reading(measured.result)
-        if reading is None and measured.result.get("status") != "refused":
-            msg = f"a result is a reading or refused, got {measured.result.get('status')!r}"
-            raise ValueError(msg)
+        read = was_read(measured.result)
         annotated = None if measured.annotated is None else self._photos.put(measured.annotated)
         with self._records.begin() as work:
             found = work.get(Try, try_id)
@@ -70,12 +68,14 @@ class Measuring(UseCases):
                 return found
             kept = replace(
                 found,
-                state=TryState.REFUSED if reading is None else TryState.READ,
+                state=TryState.READ if read else TryState.REFUSED,
                 result=measured.result,
                 annotated=annotated,
                 stage="",
             )
             item = work.get(Item, found.item_id)
+            # A tire's item takes no answer while a photo of it is being measured.
+            reading = photo_reading(measured.result) if is_photo_item(item) else None
             outside = reading is not None and reading.verdict is Verdict.OUTSIDE
             late = outside and (item.state is ItemState.CLOSED or item.hands_wanted == 1)
             self._enter(work, "measured", kept, *([by_hand(item, 2)] if late else []))

@@ -221,6 +221,17 @@ class PlacedLength(NamedTuple):
     difference_u_mm: float
 
 
+class PlacedValue(NamedTuple):
+    """What a person's points on a tire's photo mean, in the unit of the result that they are held against.
+
+    `difference_u` is the expanded uncertainty of *placed minus read*, as in `PlacedLength`.
+    """
+
+    value: float
+    expanded_u: float
+    difference_u: float
+
+
 @dataclass(frozen=True)
 class BlindReading:
     """What a person placed on the bare photo before anything of the machine's was shown.

@@ -5,13 +5,13 @@
 """
 
 from abc import ABC, abstractmethod
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from contextlib import AbstractContextManager
 from datetime import UTC, datetime
 from typing import Any, TypeVar
 
 from app.inspection.finding import PAGE, FindFilter, FoundPage, Mark
-from app.inspection.model import Measured, Person, Pixel, PlacedLength
+from app.inspection.model import Measured, Person, Pixel, PlacedLength, PlacedValue
 
 T = TypeVar("T")
 
@@ -178,6 +178,24 @@ class Measurer(ABC):
         ------
         GearwitnessError
             The points cannot be the two ends on this photo.
+        """
+
+    @abstractmethod
+    def placed_on_tire(self, result: Mapping[str, Any], name: str, marks: Sequence[Pixel]) -> PlacedValue:
+        """Return what the points mean that a person placed on a tire's photo.
+
+        Parameters
+        ----------
+        result : mapping
+            The JSON of the photo's result.
+        name : str
+            ``"pressure_line_angle"``: the line's two ends.  ``"creep_arc"``: on the mark's part of
+            the tire and on its part of the rim, each where it meets the flange's edge.
+
+        Raises
+        ------
+        GearwitnessError
+            The points cannot be those on this photo.
         """
 
     @abstractmethod

@@ -85,6 +85,28 @@ def photo_reading(result: Mapping[str, Any] | None) -> PhotoReading | None:
     )
 
 
+def was_read(result: Mapping[str, Any] | None) -> bool:
+    """Return whether a result's JSON is a reading, of whatever quantity.
+
+    Raises
+    ------
+    ValueError
+        It calls itself a reading and holds no finite value with its doubt, or is neither reading nor refusal.
+    """
+    if result is None:
+        return False
+    if result.get("status") not in ("reading", "refused"):
+        msg = f"a result is a reading or refused, got {result.get('status')!r}"
+        raise ValueError(msg)
+    if result["status"] == "refused":
+        return False
+    _number(result.get("value"))
+    if not (_number(result.get("expanded_uncertainty")) > 0 and result.get("unit")):
+        msg = f"a reading has U above 0 and a unit, got {result.get('unit')!r}"
+        raise ValueError(msg)
+    return True
+
+
 def _number(value: Any) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
         msg = f"a reading's value and U are finite numbers, got {value!r}"

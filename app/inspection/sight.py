@@ -5,7 +5,8 @@ from dataclasses import replace
 from app.inspection.base import tries_of
 from app.inspection.model import BlindReading, HandReading, Item, ItemState, Person, Try, TryState
 from app.inspection.ports import Reader
-from app.inspection.rules import photo_reading
+from app.inspection.rounds.model import Answer, Look
+from app.inspection.rules import was_read
 from app.inspection.views import Hand
 
 OWN_RULE = "own rule reading, before the photo's was shown"
@@ -13,7 +14,7 @@ OWN_RULE = "own rule reading, before the photo's was shown"
 
 def knows_reading(person: Person, tries: tuple[Try, ...]) -> bool:
     """Return whether one of these photos was read for the person, who so may confirm none of them."""
-    return any(one.performer_id == person.id and photo_reading(one.result) is not None for one in tries)
+    return any(one.performer_id == person.id and was_read(one.result) for one in tries)
 
 
 def sees_result(r: Reader, person: Person, asked: Try) -> bool:
@@ -21,7 +22,7 @@ def sees_result(r: Reader, person: Person, asked: Try) -> bool:
 
     Who took it may; who had another photo of the item read (and so can confirm
     none of its readings); who has placed his own points on this photo or a later
-    one of the item; and everybody once the try is settled or the item closed.
+    one of the item, or looked at the item himself; and everybody once the try is settled or the item closed.
     """
     if asked.performer_id == person.id or asked.state is TryState.SETTLED:
         return True
@@ -29,7 +30,14 @@ def sees_result(r: Reader, person: Person, asked: Try) -> bool:
     if r.get(Item, asked.item_id).state is ItemState.CLOSED or knows_reading(person, tries):
         return True
     later = (one for one in tries if one.begun_at >= asked.begun_at)
-    return any(r.all(BlindReading, try_id=one.id, person_id=person.id) for one in later)
+    placed = any(r.all(BlindReading, try_id=one.id, person_id=person.id) for one in later)
+    return placed or _has_looked(r, person, asked)
+
+
+def _has_looked(r: Reader, person: Person, asked: Try) -> bool:
+    """Whether he has given his own answer to an item whose photo is answered for, as a tire's is."""
+    answers = (one for one in r.all(Answer, item_id=asked.item_id) if one.at >= asked.begun_at)
+    return any(r.all(Look, answer_id=one.id, person_id=person.id) for one in answers)
 
 
 def sees_photo(r: Reader, person: Person, asked: Try) -> bool:

@@ -31,14 +31,17 @@ from app.inspection.model import (
 )
 from app.inspection.ports import Reader
 from app.inspection.rounds.common import (
+    is_photo_item,
     programme_item,
     require_condition,
     require_programme,
+    require_strut,
     round_of,
 )
 from app.inspection.rounds.model import CardCopy, Evidence
 from app.inspection.rounds.photo_age import BECAUSE, checked_age, question_of
 from app.inspection.rounds.stepping import Stepping
+from app.inspection.rounds.tire_rules import require_unanswered
 from app.inspection.rounds.tools import usable_card
 from app.inspection.settling import by_hand
 from app.inspection.visits import Visits
@@ -211,6 +214,7 @@ class Tries(Visits, Stepping):
             found = work.get(Try, try_id)
             require_performer(person, found)
             item = work.get(Item, found.item_id)
+            require_strut(item)
             require_open(work.get(Inspection, item.inspection_id))
             others = (one for one in tries_of(work, item.id) if one.id != found.id)
             if found.state not in _BEFORE_A_READING or any(one.state in _READ for one in others):
@@ -240,6 +244,7 @@ class Tries(Visits, Stepping):
             if found.state in (TryState.SENT, TryState.SETTLED):
                 return found
             item = work.get(Item, found.item_id)
+            require_strut(item)
             require_open(work.get(Inspection, item.inspection_id))
             if found.state not in (TryState.READ, TryState.REFUSED):
                 msg = "This try has no result that could be sent: wait for it, or begin a new try."
@@ -297,6 +302,9 @@ def _require_place_for_photo(r: Reader, person: Person, found: Try, sha: str) ->
     _require_new(r, found, sha)
     if found.photo is None:
         require_open(inspection)
+        item = r.get(Item, found.item_id)
+        if not is_photo_item(item):
+            require_unanswered(r, item)
     return inspection
 
 

@@ -5,17 +5,22 @@ from dataclasses import dataclass
 from typing import Any
 
 from app.inspection.model import Measured
+from app.inspection.rounds.tire_rules import TIRE
 from app.measuring.software import signed
 from app.measuring.strut_request import StrutRequest, check_bars, told_by
+from app.measuring.tire_request import TireRequest
 from vision.card import supplied_cards
 from vision.errors import LegError
 from vision.leg import read_leg
-from vision.overlay import annotate
+from vision.overlay import annotate, annotate_tire
 from vision.photo import read_photo
 from vision.results import to_json
 
 READING, MEASURING, DRAWING = "reading the photo", "measuring the strut", "drawing the result"
 """The stages in their order, as a person is told them."""
+
+MEASURING_TIRE = "measuring the tire"
+"""The second stage of a tire's photo."""
 
 Tell = Callable[[str], None]
 
@@ -42,6 +47,8 @@ def work(asked: Asked, tell: Tell) -> Measured:
         The photo, the leg's data or what was told beside it cannot be used.
     """
     tell(READING)
+    if asked.options.get("what") == TIRE:
+        return _tire(asked, tell)
     request = _request(asked)
     photo = read_photo(asked.photo)
     tell(MEASURING)
@@ -50,6 +57,28 @@ def work(asked: Asked, tell: Tell) -> Measured:
         return Measured(signed(to_json(result)))
     tell(DRAWING)
     return Measured(signed(to_json(result)), annotate(photo, result))
+
+
+def _tire(asked: Asked, tell: Tell) -> Measured:
+    """Measure a tire: the result that the item asks for, with all others beside it."""
+    leg = read_leg(asked.leg_toml, "the leg's data")
+    leg.require_tire()
+    photo = read_photo(asked.photo)
+    tell(MEASURING_TIRE)
+    found = TireRequest(leg).measure(photo)
+    wanted = [one for one in found.results if one.name == asked.options.get("asked")]
+    if not wanted:
+        name = asked.options.get("asked")
+        msg = f"the leg's data do not ask for {name}: have them entered, or measure by gauge"
+        raise LegError(msg)
+    told = signed(to_json(wanted[0])) | {
+        "results": [to_json(one) for one in found.results],
+        "level_from": found.level_from,
+    }
+    if not asked.draw:
+        return Measured(told)
+    tell(DRAWING)
+    return Measured(told, annotate_tire(photo, found.results, found.level_from))
 
 
 def _request(asked: Asked) -> StrutRequest:

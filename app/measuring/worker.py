@@ -4,7 +4,7 @@ import os
 import pickle
 import subprocess
 import sys
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
@@ -13,7 +13,7 @@ from typing import Any, cast
 
 import app
 from app.errors import MeasuringError
-from app.inspection.model import Measured, Pixel, PlacedLength
+from app.inspection.model import Measured, Pixel, PlacedLength, PlacedValue
 from app.inspection.ports import Measurer
 from app.measuring.job import Asked, Tell
 from vision.errors import PhotoError
@@ -21,6 +21,7 @@ from vision.photo import read_photo, taken_at
 from vision.results import COVERAGE_FACTOR, Refusal
 from vision.scale.markers import find_markers
 from vision.strut.placed import placed_length
+from vision.tire.placed import placed_on_tire
 
 LONGEST_S = 120.0
 """A photo takes seconds; a job that takes this long hangs, and its process is ended."""
@@ -165,6 +166,25 @@ class Worker(Measurer):
             raise MeasuringError(msg)
         apart = COVERAGE_FACTOR * float(read.evidence["difference_u_mm"])
         return PlacedLength(read.value, read.expanded_uncertainty, apart)
+
+    def placed_on_tire(self, result: Mapping[str, Any], name: str, marks: Sequence[Pixel]) -> PlacedValue:
+        """Return what a person's points on a tire's photo mean, with the geometry of its result.
+
+        Raises
+        ------
+        MeasuringError
+            The points cannot be those of this tire; the message says why and what to do.
+        """
+        try:
+            read = placed_on_tire(result.get("evidence") or {}, name, marks)
+        except ValueError as error:
+            msg = f"the points cannot be used ({error}): place both again"
+            raise MeasuringError(msg) from error
+        if isinstance(read, Refusal):
+            msg = f"{read.reason} {read.advice}"
+            raise MeasuringError(msg)
+        apart = COVERAGE_FACTOR * float(read.evidence["difference_u"])
+        return PlacedValue(read.value, read.expanded_uncertainty, apart)
 
     def _once(self, asked: Asked, tell: Tell) -> tuple[str, Any]:
         """Have a job done; return its last answer."""

@@ -5,6 +5,7 @@ from typing import Any
 
 from app.record.pdf_sheet import Sheet
 from app.record.pdf_words import FROM, METHODS, People, Record, by_hand, found, result, tried
+from app.record.tire_words import lines
 from app.record.words import ITEM_STATES, when, words
 
 _HEADS = ("Item", "How", "What was found", "By whom", "Seen a second time")
@@ -49,6 +50,7 @@ def _rows(people: People, item: Mapping[str, Any]) -> Iterator[Row]:
     answers = item["answers"]
     if not answers:
         yield (place, how, state, "", ""), False
+        yield from _tire_rows(people, item)
         return
     replaced = {one["supersedes"] for one in answers if one["supersedes"]}
     for number, one in enumerate(answers):
@@ -74,6 +76,19 @@ def _rows(people: People, item: Mapping[str, Any]) -> Iterator[Row]:
             ),
             gone,
         )
+    yield from _tire_rows(people, item)
+
+
+def _tire_rows(people: People, item: Mapping[str, Any]) -> Iterator[Row]:
+    """Every photo of a tire, also those that nothing was answered with."""
+    tries = item.get("tries", ())
+    for number, one in enumerate(tries, 1):
+        told = "\n".join(lines(one.get("result"))) or tried(people, one)
+        stated = "\n".join(one.get("statements", ()))
+        yield (
+            "", "photo", f"Photo {number} of {len(tries)}: {told}\n{stated}".rstrip(),
+            people.did(one["performer_id"], one["begun_at"]), "",
+        ), False  # fmt: skip
 
 
 def _photo_rows(people: People, item: Mapping[str, Any], place: str, how: str, state: str) -> Iterator[Row]:

@@ -63,8 +63,7 @@ def reading(told: Mapping[str, Any] | None) -> str:
     parts = [counted(told)]
     if "value" in told:
         parts.append(doubt(told["value"], told["expanded_u"], told["unit"]))
-        as_read = told["as_read"]
-        parts.append("read " + ", ".join(f"{one:g}" for one in as_read["values"]) + f" {as_read['unit']}")
+        parts.append(_as_read(told))
         parts.append(tire_state(told))
         ends = {"lower": told["lower"], "upper": told["upper"]}
         parts.append(f"limits {limits({'limits': ends, 'unit': told['unit']})}")
@@ -76,6 +75,17 @@ def reading(told: Mapping[str, Any] | None) -> str:
     if told.get("document") and "worst_inch" not in told:
         parts.append(str(told["document"]))
     return "; ".join(part for part in parts if part)
+
+
+def _as_read(told: Mapping[str, Any]) -> str:
+    """Return what the gauge showed, or that it was read or placed on a photo."""
+    shown = told.get("as_read")
+    if shown:
+        return "read " + ", ".join(f"{one:g}" for one in shown["values"]) + f" {shown['unit']}"
+    if "placed_px" in told:
+        return "placed on the bare photo"
+    level = told.get("level_from")
+    return f"read on its photo{f', level told by {level}' if level else ''}"
 
 
 def verdict(name: str) -> str:

@@ -5,6 +5,7 @@ from typing import Any
 
 from app.record.entries import FileEntry, FileState
 from app.record.page_parts import Html, facts, image, joined, tag
+from app.record.tire_words import lines
 from app.record.words import OUTCOMES, SIGNS, TRY_STATES, VERDICTS, doubt, lengths, limits, when, words
 
 _SHOWN_BY_BROWSERS = ("image/jpeg", "image/png")
@@ -14,6 +15,9 @@ _OPTIONS = {
     "stand_off_u_mm": "its standard uncertainty, mm",
     "pressure_kpa": "Pressure, kPa",
     "pressure_u_kpa": "its standard uncertainty, kPa",
+    "what": "Photo of",
+    "asked": "Asked",
+    "own": "By eye at the wheel",
 }
 Rows = Mapping[tuple[str, str], Any]
 
@@ -35,6 +39,9 @@ def try_section(
 
 
 def _result(result: Mapping[str, Any]) -> Iterator[Html]:
+    told = list(lines(result))
+    if told:
+        yield tag("ul", *(tag("li", one) for one in told))
     if result["status"] == "refused":
         yield tag("p", f"{SIGNS['refused']} No value", class_="value")
         yield tag("p", f"{result['reason']} {result['advice']}")

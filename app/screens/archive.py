@@ -3,17 +3,21 @@
 ``/archive`` the list, its filters in the address; ``/archive?item=…`` everything on one item.
 """
 
+from collections.abc import Mapping
 from datetime import UTC, date, datetime, time
+from typing import Any
 
 import streamlit as st
 
 from app.inspection import ArchiveFilter, ArchiveRow
+from app.record.tire_words import results_of, value
 from app.screens import story
 from app.screens.here import Here
 from app.screens.parts.contract import result_of
 from app.screens.parts.markup import complaint, show, text
 from app.screens.parts.numbers import both_units
-from app.screens.parts.reading import BESIDE_WITHIN_SHORT
+from app.screens.parts.reading import BESIDE_WITHIN_SHORT, STANDS_BESIDE
+from app.screens.parts.tire_results import answer_mark
 from app.screens.parts.verdict import mark_html, mark_of
 from app.screens.parts.words import when
 from app.screens.whole import whole_archive
@@ -85,12 +89,20 @@ def _value(row: ArchiveRow) -> str:
     if row.try_ is None or row.try_.result is None:
         hands = "; ".join(both_units(one.value_mm, one.expanded_u_mm) for one in row.hands)
         return f"<span>By hand: {text(hands)}</span>"
+    if results_of(row.try_.result):
+        return _tire(row.try_.result)
     result = result_of(row.try_.result)
     mark = mark_html(mark_of(result), size="small")
     if not isinstance(result, Reading):
         return mark
     beside = f"<small>{text(BESIDE_WITHIN_SHORT)}</small>" if result.verdict is Verdict.WITHIN else ""
     return f"<span>{text(both_units(result.value, result.expanded_uncertainty))}</span>{mark}{beside}"
+
+
+def _tire(result: Mapping[str, Any]) -> str:
+    shown = value(result) if result["status"] == "reading" else ""
+    beside = f"<small>{text(STANDS_BESIDE)}</small>" if result["verdict"] == Verdict.WITHIN else ""
+    return f"<span>{text(shown)}</span>{mark_html(answer_mark(result), size='small')}{beside}"
 
 
 def _people(here: Here, row: ArchiveRow) -> str:

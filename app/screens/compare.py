@@ -9,12 +9,11 @@ import streamlit as st
 
 from app.bootstrap import House
 from app.inspection.history import History, PastReading
-from app.screens.find import item_words
 from app.screens.here import Here
 from app.screens.parts.markup import note, show, text
 from app.screens.parts.verdict import Mark, mark_html
 from app.screens.parts.visits import leg_of
-from app.screens.parts.words import when
+from app.screens.parts.words import item_words, when
 from vision.compare import Answer, FilesCompared, compare_files
 from vision.errors import PhotoError
 

@@ -12,11 +12,12 @@ from app.inspection.finding import FindFilter, FoundKind, FoundRow, FoundVerdict
 from app.screens.here import Here
 from app.screens.parts.markup import complaint, show, text
 from app.screens.parts.numbers import both_units
-from app.screens.parts.reading import BESIDE_WITHIN_SHORT
+from app.screens.parts.reading import beside_within
 from app.screens.parts.verdict import MARKS, NO_VALUE, mark_html
 from app.screens.parts.verdict import Mark as Shape
-from app.screens.parts.words import when
+from app.screens.parts.words import item_words, when
 from vision.results import Verdict
+from vision.units import format_reading
 
 VERDICTS: dict[FoundVerdict, str] = {
     FoundVerdict.OUTSIDE: "Outside limits",
@@ -27,7 +28,6 @@ VERDICTS: dict[FoundVerdict, str] = {
 }
 GRADES = ("a", "b", "c", "d")
 _MORE = ("since", "until", "who", "verdict", "what", "grade")
-_ITEMS = {"strut_extension": "Strut extension"}
 
 
 def page(here: Here) -> None:
@@ -48,11 +48,6 @@ def page(here: Here) -> None:
         if found.older is not None:
             st.button("Older", type="tertiary", on_click=_turn, args=(str(found.older),))
     here.link("agreement", "People and program compared")
-
-
-def item_words(key: str) -> str:
-    """Return an item's key as people read it."""
-    return _ITEMS.get(key, key.replace("_", " ").capitalize())
 
 
 def _asked(here: Here) -> FindFilter:
@@ -138,7 +133,8 @@ def _row(here: Here, row: FoundRow) -> None:
         )
     with action, st.container(horizontal=True, gap="small"):
         here.link("archive", "Story", key=f"story-{row.id}", item=row.item_id)
-        here.link("trend", "Trend", key=f"trend-{row.id}", leg=row.leg_id, what=row.key)
+        if row.unit in (None, "mm"):  # the chart is one of lengths
+            here.link("trend", "Trend", key=f"trend-{row.id}", leg=row.leg_id, what=row.key)
 
 
 def _thumb(row: FoundRow) -> str:
@@ -157,12 +153,13 @@ def _value(row: FoundRow) -> str:
         shown = (
             both_units(row.value, row.expanded_u)
             if row.unit == "mm"
-            else f"{row.value:g} ± {row.expanded_u:g} {row.unit or ''}"
+            else format_reading(row.value, row.expanded_u, row.unit or "1")
         )
         value = f"<span>{text(shown)}</span>"
     if row.kind is FoundKind.HAND:
         return value
-    beside = f"<small>{text(BESIDE_WITHIN_SHORT)}</small>" if row.verdict is FoundVerdict.WITHIN else ""
+    within = row.verdict is FoundVerdict.WITHIN
+    beside = f"<small>{text(beside_within(row.key))}</small>" if within else ""
     return value + mark_html(_shape(row.verdict), size="small") + beside
 
 

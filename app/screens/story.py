@@ -5,6 +5,7 @@ from datetime import datetime
 import streamlit as st
 
 from app.inspection import (
+    STRUT_EXTENSION,
     Basis,
     BlindReading,
     Confirmation,
@@ -17,13 +18,15 @@ from app.inspection import (
     TryState,
 )
 from app.inspection.views import Entry
+from app.record.tire_words import results_of
 from app.screens.here import Here
 from app.screens.parts.contract import result_of
 from app.screens.parts.markup import facts, show, text
 from app.screens.parts.numbers import both_units, in_mm
 from app.screens.parts.pictures import annotated_html, original_html
 from app.screens.parts.reading import reading_html, refusal_html
-from app.screens.parts.words import ITEM_STATES, OUTCOMES, TRY_STATES, short, when
+from app.screens.parts.tire_results import tire_html
+from app.screens.parts.words import ITEM_STATES, OUTCOMES, TRY_STATES, item_words, short, when
 from vision.results import Reading
 from vision.units import format_mm
 
@@ -33,7 +36,7 @@ def step(here: Here, item_id: str) -> None:
     story = here.inspections.item_story(here.person, item_id)
     place = story.place
     here.head(("Aircraft", place.aircraft.registration), ("Leg", place.leg.position))
-    st.title("Strut extension", anchor=False)
+    st.title(item_words(place.item.key), anchor=False)
     _where(here, place)
     if story.withheld:
         show(
@@ -105,7 +108,9 @@ def _try(here: Here, story: Story, work: Try) -> None:
     show(f'<div class="gw-entry gw-stated"><b>Stated</b><ul>{stated}</ul></div>')
     left, right = st.columns([6, 5], gap="large")
     with left:
-        if work.result is not None:
+        if results_of(work.result):
+            show(tire_html(work.result or {}))
+        elif work.result is not None:
             result = result_of(work.result)
             if isinstance(result, Reading):
                 show(reading_html(result, supporting=story.place.leg.basis is Basis.SUPPORTING))
@@ -118,7 +123,13 @@ def _try(here: Here, story: Story, work: Try) -> None:
     with right:
         if work.annotated is not None:
             show(annotated_html(work.annotated, "Annotated copy of the photo"))
-    if work.state is TryState.SENT and here.person.is_inspector and work.performer_id != here.person.id:
+    is_strut = story.place.item.key == STRUT_EXTENSION
+    if (
+        is_strut
+        and work.state is TryState.SENT
+        and here.person.is_inspector
+        and work.performer_id != here.person.id
+    ):
         here.link("confirm", "Read this photo", **{"try": work.id})
 
 

@@ -11,14 +11,13 @@ import streamlit as st
 from app.inspection.history import History, PastReading
 from app.measuring.software import KEY
 from app.screens.drawings.chart import NARROW, WIDE, chart
-from app.screens.find import item_words
 from app.screens.here import Here
 from app.screens.palette import palette_of
 from app.screens.parts.markup import note, show
 from app.screens.parts.numbers import in_mm, one_length
 from app.screens.parts.readings_table import Row, readings_table
 from app.screens.parts.visits import leg_of
-from app.screens.parts.words import when
+from app.screens.parts.words import item_words, when
 from app.screens.trend_steps.explained import explained
 from app.screens.trend_steps.picture import both_sizes
 from app.trends import Drift, Point, Refused, Source, drift

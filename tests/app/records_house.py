@@ -26,6 +26,7 @@ from app.inspection import (
     Person,
     Pixel,
     PlacedLength,
+    PlacedValue,
     Role,
     Try,
 )
@@ -78,6 +79,11 @@ class TenthsPerPixel(Measurer):
 
     def length_at(self, result: Any, from_px: Pixel, to_px: Pixel) -> PlacedLength:
         return PlacedLength((to_px[1] - from_px[1]) / 10, 0.6, 0.5)
+
+    def placed_on_tire(self, result: Any, name: str, marks: Any) -> PlacedValue:
+        """A hundredth of the unit to a pixel along y between the marks; any two agree within 0.5."""
+        (_, y0), (_, y1) = marks
+        return PlacedValue((y1 - y0) / 100, 0.6, 0.5)
 
     def leg_tags(self, photo: bytes) -> frozenset[int]:
         try:

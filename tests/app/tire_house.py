@@ -1,9 +1,16 @@
 """A visit by a programme whose leg has a tire: its gauge reading, its line and its creep mark."""
 
-from app.inspection import Basis, Item
+from typing import Any
+
+from app.inspection import Basis, Item, Measured, Person, Try
 from app.inspection.rounds.given import Gauge
-from tests.app.records_house import House
+from app.inspection.rounds.model import Finding
+from app.inspection.rounds.tire_rules import Cold
+from tests.app.records_house import PASSWORD, House
 from tests.app.rounds_house import PROGRAMME, RoundHouse, _item, open_round
+from vision import notes
+from vision.results import BudgetLine, Limits, Reading, Refusal, Result, to_json
+from vision.verdict import judge
 
 LEG = """
 aircraft = "{registration}"
@@ -49,6 +56,8 @@ TIRE_PROGRAMME = (
     + _PRESSURE + _LINE + _CREEP + _CUTS
 )  # fmt: skip
 PSI = 6.894757293168
+COLD = Cold(hours=5.0, least_hours=3.0, document="manual 12-10 rev 2")
+LIMITS = Limits(-3.0, 3.0, "demo manual")
 
 
 def open_tire(
@@ -79,3 +88,47 @@ def pressed(
         next((one for one in opened.use.instruments() if one.quantity == "pressure"), None) or opened.gauge()
     )
     return Gauge((kpa / PSI,), "psi", tool.id, state=state, temperature_c=c)
+
+
+def line_at(deg: float, u: float = 0.6) -> Measured:
+    """What the measuring gives: the line's angle, with the tire's other results beside it."""
+    read: list[Result] = [
+        Reading("pressure_line_angle", deg, "deg", u, (BudgetLine("level", u / 1.96),), {"px_per_mm": 2.0}, (),
+                LIMITS, judge(deg, u, LIMITS)),
+        Reading("loaded_radius", 180.2, "mm", 1.5, (BudgetLine("pose", 0.7),), {}, ()),
+        Refusal("creep_arc", notes.NO_CARD),
+    ]  # fmt: skip
+    told = to_json(read[0]) | {"results": [to_json(one) for one in read], "level_from": "ground contact"}
+    return Measured(told, f"annotated {deg}".encode())
+
+
+def begun(opened: RoundHouse, key: str = "tire_line", person: Person | None = None, **more: Any) -> Try:
+    told = {"cold": COLD, "undamaged": True, "own": Finding.GOOD} | more
+    return opened.use.begin_tire_try(person or opened.mechanic, tire_item(opened, key).id, **told)
+
+
+def read(opened: RoundHouse, measured: Measured, **more: Any) -> Try:
+    """A photo of the line that is measured."""
+    this = begun(opened, **more)
+    who = more.get("person") or opened.mechanic
+    opened.use.photo_arrived(who, this.id, f"photo {this.id}".encode())
+    return opened.use.measured(this.id, measured)
+
+
+def answered(opened: RoundHouse, deg: float = 0.4, **more: Any) -> Try:
+    """A photo of the line that is entered and signed."""
+    this = read(opened, line_at(deg), **more)
+    opened.use.answer_by_photo(opened.mechanic, this.id)
+    opened.sign_work(opened.mechanic)
+    return this
+
+
+def place(opened: RoundHouse, deg: float, person: Person | None = None):  # type: ignore[no-untyped-def]
+    marks = ((10.0, 100.0), (400.0, 100.0 + 100 * deg))
+    return opened.use.look_at_photo(person or opened.inspector, tire_item(opened, "tire_line").id, marks)
+
+
+def sign_looks(opened: RoundHouse, person: Person | None = None) -> None:
+    who = person or opened.inspector
+    batch = opened.use.looks_to_sign(who, opened.visit.id)
+    opened.use.sign_looks(who, opened.visit.id, PASSWORD, batch.record_hash)

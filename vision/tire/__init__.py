@@ -4,7 +4,8 @@ Question -> file: the whole way through a photo `measure`; which circle is the f
 is true `wheel`; the tire's outline `outline`; the sidewall's surface `profile`, its light `light`; where it
 meets the ground `contact`; who tells level `levels`; the pressure line `line`, `line_pieces`; the slip mark
 `creep`, `mark_parts`; a quantity with its budget `quantity`, `readings`; where it was read `evidence`;
-rules of the gauge `gauge`.
+a person's marks on the bare photo `placed`, by the geometry of the reading
+`geometry`.
 """
 
 from vision.tire.levels import Told

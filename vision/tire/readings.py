@@ -1,7 +1,7 @@
 """Each quantity of a tire as a Reading with its budget and verdict, or a Refusal."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -18,10 +18,11 @@ from vision.results import COVERAGE_FACTOR, Limits, Reading, Refusal, Result
 from vision.tire import evidence
 from vision.tire.contact import LIP_U_MM, Contact, contact_line
 from vision.tire.creep import Mark, creep_angle, creep_own_u_mm
+from vision.tire.geometry import geometry_of
 from vision.tire.levels import GROUND, GROUND_TAPS, depth_below_middle, ground_angle_u, ray_slope
 from vision.tire.line import RIVAL, Line, Scene, find_lines, line_angle, line_angle_u, within
 from vision.tire.outline import outside_diameter
-from vision.tire.profile import Shape
+from vision.tire.profile import Ground, Shape
 from vision.tire.quantity import Quantity, budget_of, evaluate
 from vision.tire.straight import Learned, learn
 from vision.tire.wheel import CONCENTRIC_U_MM, OUTLINE_U, Wheel
@@ -109,10 +110,22 @@ def line_result(measured: Measured, scene: Scene | None) -> tuple[Result, str | 
         document = tire.document_of("line_limit_deg")
         limits = Limits(-tire.line_limit_deg, tire.line_limit_deg, document)
     seen = evidence.line_evidence(measured.wheel, line, told)
-    return (
-        _result(measured, name, "deg", quantity, own, seen, limits, tire.line_limit_u_deg, more, learned),
-        told.source,
-    )
+    result = _result(measured, name, "deg", quantity, own, seen, limits, tire.line_limit_u_deg, more, learned)
+    if isinstance(result, Reading):
+        base = line_angle(line, ground, wheel.fit.pose, wheel.fit.camera, learned.shape) - result.value
+        edges = float(np.hypot(line_angle_u(line), LINE_PAINTED_U_DEG))
+        result = _to_place_on(result, wheel, learned.shape, ground, base, line.px[[0, -1]], edges)
+    return result, told.source
+
+
+def _to_place_on(
+    reading: Reading, wheel: Wheel, shape: Shape, ground: Ground | None, level_deg: float, read_px: Array,
+    edges_u: float,
+) -> Reading:  # fmt: skip
+    """Return the reading with the geometry by which another person's marks are converted."""
+    u = reading.expanded_uncertainty / COVERAGE_FACTOR
+    geometry = geometry_of(wheel, shape, ground, level_deg, read_px, u, edges_u)
+    return replace(reading, evidence=dict(reading.evidence) | {"geometry": geometry.to_json()})
 
 
 def _plain_u(measured: Measured, told: Level) -> float:
@@ -174,11 +187,22 @@ def creep_results(measured: Measured, mark: Mark | Refusal, down: Array | None) 
 
     limit = tire.creep_limit_mm
     limits = None if limit is None else Limits(-limit, limit, tire.document_of("creep_limit_mm"))
+    nearest = np.array([_nearest(found.tire_px, measured.wheel), _nearest(found.rim_px, measured.wheel)])
     own_deg = {source: float(np.degrees(u / edge)) for source, u in own_mm.items()}
-    return [
-        _result(measured, names[0], "deg", angle, own_deg, seen, more=more),
-        _result(measured, names[1], "mm", arc, own_mm, seen, limits, tire.creep_limit_u_mm, more),
-    ]
+    in_mm = _result(measured, names[1], "mm", arc, own_mm, seen, limits, tire.creep_limit_u_mm, more)
+    if isinstance(in_mm, Reading):
+        # The machine carries the tire's part over the sidewall to the edge; a person places at the edge.
+        sidewall = set(measured.wheel.shape.moved())
+        own_u2 = [line.standard_uncertainty**2 for line in in_mm.budget if line.source in sidewall]
+        edges = float(np.sqrt(sum(own_u2) + sum(u * u for u in own_mm.values())))
+        in_mm = _to_place_on(in_mm, measured.wheel, measured.wheel.shape, ground, 0.0, nearest, edges)
+    return [_result(measured, names[0], "deg", angle, own_deg, seen, more=more), in_mm]
+
+
+def _nearest(px: Array, wheel: Wheel) -> Array:
+    """The point (2,) of a mark's part that lies nearest to the flange's edge."""
+    xy = wheel.fit.pose.meet(wheel.fit.camera.rays(px))
+    return np.asarray(px[int(np.argmin(np.abs(np.hypot(xy[:, 0], xy[:, 1]) - wheel.fit.pose.radius_mm)))])
 
 
 def size_results(measured: Measured) -> list[Result]:

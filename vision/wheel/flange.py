@@ -237,6 +237,14 @@ def camera_points(pose: CirclePose, xy_mm: Array) -> Array:
     return np.asarray(pose.centre + xy_mm[:, :1] * x + xy_mm[:, 1:] * y)
 
 
+def moved(pose: CirclePose, camera: Camera, step: Array) -> tuple[CirclePose, Camera]:
+    """Return a pose and a camera moved by a small step (8,) of the fit's parameters."""
+    theta = np.array(step, float)
+    theta[_RADIUS] += pose.radius_mm
+    theta[_K1] += camera.k1
+    return _pose(pose, theta), _camera(camera, theta)
+
+
 def _pose(guess: CirclePose, theta: Array) -> CirclePose:
     x, y, z = guess.frame
     centre = guess.centre + theta[0] * x + theta[1] * y + theta[2] * z

@@ -6,7 +6,7 @@ from typing import Any
 
 from app.errors import Conflict, NotAllowed
 from app.inspection.base import checked_text, new_id
-from app.inspection.model import Item, ItemState, Person, Role
+from app.inspection.model import Item, ItemState, Person, Role, TryState
 from app.inspection.ports import Reader, Work
 from app.inspection.rounds.batches import Batch, batch_of, current_answer, is_signed, measured_with
 from app.inspection.rounds.closing import item_faulty
@@ -35,6 +35,7 @@ from app.inspection.rounds.model import (
     Step,
 )
 from app.inspection.rounds.sequences import is_through
+from app.inspection.rounds.tire_rules import require_no_photo_under_way, tries_moved
 from app.programme import Item as ProgrammeItem
 
 
@@ -81,6 +82,8 @@ class Answers(RoundCases):
             supervisor = _supervisor(self._people, person, supervisor_id)
             stated = require_condition(work, person, item, wanted)
             _require_room(work, item, corrects)
+            if not corrects:
+                require_no_photo_under_way(work, item)
             why = checked_text(reason, "The reason of the correction", 500) if corrects else None
             finding, text, reading, instrument = judged(
                 wanted, given, _leg(work, item), self._today(), *measured_with(work)
@@ -111,6 +114,8 @@ class Answers(RoundCases):
                 )
             elif corrects and item.state in (ItemState.WAITING, ItemState.CLOSED):
                 rows.append(replace(item, state=ItemState.TO_DO))
+            if corrects:  # a photo that the earlier answer stood on waits for nobody any more
+                rows += tries_moved(work, work.get(Answer, corrects), TryState.READ)
             work.enter("answered", person, item.inspection_id, *rows)
         return made
 

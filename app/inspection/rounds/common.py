@@ -165,6 +165,19 @@ def is_photo_item(item: Item) -> bool:
     return item.key == STRUT_EXTENSION
 
 
+def require_strut(item: Item) -> None:
+    """Refuse what is done with a strut's photo only.
+
+    Raises
+    ------
+    Conflict
+        It is another item's: its photo is entered as an answer, and looked at a second time.
+    """
+    if not is_photo_item(item):
+        msg = "This photo is no strut's: go to its item in the round."
+        raise Conflict(msg)
+
+
 class RoundCases(UseCases):
     """What the use cases of a round stand on."""
 

@@ -85,11 +85,11 @@ def _items(r: Reader, inspection: Inspection, cases: tuple[Case, ...]) -> Iterat
 
 
 def _why(r: Reader, item: Item) -> str:
-    for one in r.all(Try, item_id=item.id) if is_photo_item(item) else ():
-        if one.state in (TryState.STORED, TryState.MEASURING):
-            return "a photo is being measured"
-        if one.state is TryState.READ and item.state is ItemState.TO_DO:
-            return "a reading was not sent"
+    states = {one.state for one in r.all(Try, item_id=item.id)}
+    if states & {TryState.STORED, TryState.MEASURING}:
+        return "a photo is being measured"
+    if TryState.READ in states and item.state is ItemState.TO_DO and is_photo_item(item):
+        return "a reading was not sent"
     if item.state is ItemState.TO_DO:
         answer = current_answer(r, item.id)
         if answer is None:

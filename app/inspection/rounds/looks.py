@@ -7,7 +7,7 @@ from typing import Any
 from app.errors import Conflict, NotAllowed
 from app.inspection.base import new_id
 from app.inspection.canonical import canonical, plain, sha256
-from app.inspection.model import Item, ItemState, Person
+from app.inspection.model import Item, ItemState, Person, TryState
 from app.inspection.ports import Reader
 from app.inspection.rounds.batches import Batch, Line, batch_of, current_answer, is_signed, measured_with
 from app.inspection.rounds.closing import involved_in, item_closed, item_faulty
@@ -29,6 +29,7 @@ from app.inspection.rounds.judging import judged
 from app.inspection.rounds.model import Answer, Finding, Look, LookOutcome, Meaning
 from app.inspection.rounds.second import look_outcome
 from app.inspection.rounds.tire_pressure import LACKING, lacks_pressure
+from app.inspection.rounds.tire_rules import tries_moved
 from app.programme import Item as ProgrammeItem
 
 
@@ -160,6 +161,7 @@ class Looks(RoundCases):
                 _, wanted = self._require_may_look(work, person, item)
                 outcome = _outcome(answer, one)
                 rows: list[Any] = [replace(one, outcome=outcome, signature_id=signed.id)]
+                rows += tries_moved(work, answer, TryState.SETTLED)
                 if outcome is LookOutcome.CLOSED:
                     rows += item_closed(work, item)
                 elif outcome is LookOutcome.ANEW:

@@ -22,6 +22,7 @@ from app.inspection.model import (
     ItemState,
     LegEntry,
     Person,
+    Try,
 )
 from app.inspection.ports import Reader, Signatories
 from app.inspection.rounds.cases import Case, cases_of, steps_of
@@ -165,23 +166,28 @@ def _item(r: Reader, programme: Programme | None, item: Item) -> dict[str, Any]:
         for look in _by_time(r.all(Look, answer_id=one.id))
         if look.signature_id
     ]
-    return told
+    tries = tries_of(r, item.id)
+    return told | ({"tries": _tries(r, tries)} if tries else {})
 
 
 def _photos(r: Reader, item: Item) -> dict[str, Any]:
     tries = tries_of(r, item.id)
     return {
         "photo_tries": len(tries),
-        "tries": [
-            {
-                **{name: value for name, value in plain(one).items() if name != "stage"},
-                "confirmations": [plain(each) for each in r.all(Confirmation, try_id=one.id)],
-                "blind_readings": [plain(each) for each in _by_time(r.all(BlindReading, try_id=one.id))],
-            }
-            for one in tries
-        ],
+        "tries": _tries(r, tries),
         "hand_readings": [plain(one) for one in _by_time(r.all(HandReading, item_id=item.id))],
     }
+
+
+def _tries(r: Reader, tries: tuple[Try, ...]) -> list[dict[str, Any]]:
+    return [
+        {
+            **{name: value for name, value in plain(one).items() if name != "stage"},
+            "confirmations": [plain(each) for each in r.all(Confirmation, try_id=one.id)],
+            "blind_readings": [plain(each) for each in _by_time(r.all(BlindReading, try_id=one.id))],
+        }
+        for one in tries
+    ]
 
 
 def _case(one: Case) -> dict[str, Any]:

@@ -12,7 +12,9 @@ same       same       yes       closed
 otherwise                       anew: both answers stay, both answer again
 =========  =========  ========  ===========================================
 
-Two gauge readings agree within their combined U, √(U1² + U2²); two counts when
+Two gauge readings agree within their combined U, √(U1² + U2²); what was placed on the
+photo that the first answer stands on shares its geometry, so the doubt of their
+difference is told with it and is never taken larger than that; two counts when
 they are equal in everything that was counted; two answers by eye when they are
 the same.
 """
@@ -47,5 +49,6 @@ def readings_agree(one: Mapping[str, Any] | None, other: Mapping[str, Any] | Non
         return False
     if "value" in one:
         apart = abs(one["value"] - other["value"])
-        return bool(apart <= math.hypot(one["expanded_u"], other["expanded_u"]))
+        allowed = math.hypot(one["expanded_u"], other["expanded_u"])
+        return bool(apart <= min(allowed, other.get("difference_u", allowed)))
     return all(one.get(name) == other.get(name) for name in _COUNTED)

@@ -7,9 +7,9 @@ from app.inspection.rounds.crew import Crew
 from app.inspection.rounds.discrepancies import Discrepancies
 from app.inspection.rounds.following import Followings
 from app.inspection.rounds.handover import Handovers
-from app.inspection.rounds.looks import Looks
 from app.inspection.rounds.signing_off import SigningOff
 from app.inspection.rounds.stepping import Stepping
+from app.inspection.rounds.tire_photo import TirePhotos
 from app.inspection.rounds.tire_pressure import TirePressures
 from app.inspection.rounds.tools import Tools
 from app.inspection.rounds.walking import Walking
@@ -22,7 +22,7 @@ class Rounds(
     Tools,
     Crew,
     Answers,
-    Looks,
+    TirePhotos,
     Discrepancies,
     Stepping,
     Handovers,

@@ -2,7 +2,7 @@
 
 A gauge shows what the tire has now; a document states what it has loaded or off the
 ground, at a temperature.  What was read is brought to that before it is held
-against the limits (`vision.tire.gauge`), with the doubt of the way in U.
+against the limits (`vision.gauge`), with the doubt of the way in U.
 """
 
 import math
@@ -11,9 +11,9 @@ from typing import Any
 from app.errors import UsageError
 from app.inspection.rounds.given import Gauge
 from app.programme import Item, Method
+from vision.gauge import Pressure, at_temperature, to_loaded, to_unloaded
 from vision.leg import TireData
 from vision.results import COVERAGE_FACTOR
-from vision.tire.gauge import Pressure, at_temperature, to_loaded, to_unloaded
 
 PRESSURE = "tire_pressure"
 """The key of a programme's item for the tire's gauge reading."""

@@ -13,8 +13,8 @@ from app.inspection.rounds.batches import current_answer
 from app.inspection.rounds.common import RoundCases, original_item, programme_item, require_programme
 from app.inspection.rounds.model import Answer, Finding
 from app.inspection.rounds.tire_gauge import PRESSURE, TEMPERATURE_U_C, is_tire_photo
+from vision.gauge import Pressure, at_temperature, loss_per_day
 from vision.results import COVERAGE_FACTOR
-from vision.tire.gauge import Pressure, at_temperature, loss_per_day
 
 LACKING = "its tire has no good cold gauge reading, and a photo does not replace it"
 """Why an item read on a tire's photo does not close."""

@@ -1,5 +1,6 @@
 """A measured value as a person meets it: value ± U, verdict, limits, what it does not say, why it doubts."""
 
+from app.inspection import STRUT_EXTENSION
 from app.screens.parts.budget import budget_bar
 from app.screens.parts.limit_scale import limit_scale
 from app.screens.parts.markup import text
@@ -8,11 +9,19 @@ from app.screens.parts.verdict import mark_html, mark_of
 from vision import notes
 from vision.results import Reading, Refusal, Verdict
 
+STANDS_BESIDE = "It tells how the tire stands, not its pressure: the gauge's reading stands beside it."
 SUPPORTING = (
     "Supporting reading: the photo reading of this leg counts only with a hand measurement beside it."
 )
 BESIDE_WITHIN_SHORT = "Extension only: it does not prove the oil level. U is the photo's own."
 """The same in a list of readings."""
+
+
+def beside_within(key: str) -> str:
+    """Return what stands beside a reading within its limits in a list, by the item's key."""
+    return BESIDE_WITHIN_SHORT if key == STRUT_EXTENSION else STANDS_BESIDE
+
+
 BESIDE_WITHIN = (notes.EXTENSION_ONLY, notes.RESTING_STATE)
 """What stands beside every reading that is within, whatever else the photo had to remark."""
 

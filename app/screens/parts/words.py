@@ -2,7 +2,7 @@
 
 from datetime import UTC, datetime
 
-from app.inspection.model import Basis, ItemState, Outcome, TryState
+from app.inspection.model import STRUT_EXTENSION, Basis, ItemState, Outcome, TryState
 
 ITEM_STATES: dict[ItemState, str] = {
     ItemState.TO_DO: "To do",
@@ -40,6 +40,14 @@ BASES: dict[Basis, str] = {
     Basis.PRIMARY: "Photo readings of this leg may stand by themselves",
     Basis.SUPPORTING: "Supporting: a hand measurement stands beside the photo reading",
 }
+
+
+_ITEMS = {STRUT_EXTENSION: "Strut extension", "tire_line": "How the tire stands"}
+
+
+def item_words(key: str) -> str:
+    """Return an item's key as people read it."""
+    return _ITEMS.get(key, key.replace("_", " ").capitalize())
 
 
 def when(moment: datetime) -> str:

@@ -22,8 +22,11 @@ Enter = Callable[[Given, str], None]
 _BREAK = re.compile(r"(\d+(?:\.\d+)?)\s*(c?)", re.IGNORECASE)
 
 
-def answer_form(here: Here, stop: Stop, leg: LegEntry, enter: Enter) -> None:
-    """Draw the form that an item's method asks for; `enter` is given the answer and a fault's place."""
+def answer_form(here: Here, stop: Stop, leg: LegEntry, enter: Enter, *, with_reading: bool = True) -> None:
+    """Draw the form that an item's method asks for; `enter` is given the answer and a fault's place.
+
+    Without a reading only what can be said of any item is drawn.
+    """
     wanted = stop.wanted
     document = read_leg(leg.toml, leg.position).document if wanted.limit is LimitKind.DOCUMENT else ""
     try:
@@ -32,7 +35,8 @@ def answer_form(here: Here, stop: Stop, leg: LegEntry, enter: Enter) -> None:
         elif wanted.method is Method.COUNT:
             _count(stop, document, enter)
         elif wanted.method in (Method.GAUGE_READING, Method.PHOTO_MEASUREMENT):
-            _gauge(here, stop, document, enter)
+            if with_reading:
+                _gauge(here, stop, document, enter)
         else:
             _eye(stop, document, enter)
         _wrong(stop, enter)
@@ -71,8 +75,6 @@ def _gauge(here: Here, stop: Stop, document: str, enter: Enter) -> None:
     key, quantity = stop.item.id, quantity_of(stop.wanted)
     tools = [one for one in here.inspections.instruments() if one.quantity == quantity and not one.withdrawn]
     is_leg = stop.wanted.limit is LimitKind.LEG_DATA
-    if stop.wanted.method is Method.PHOTO_MEASUREMENT:
-        note("Measured by hand for now: no photo measurement of it is there yet.")
     with st.form(f"gauge-{key}", border=False):
         tool = st.selectbox(
             f"Instrument ({stop.wanted.instrument or quantity})",

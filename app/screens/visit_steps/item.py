@@ -8,6 +8,7 @@ from app.inspection.rounds.walking import Stop, Walk
 from app.programme import SeenBy
 from app.screens.here import Here
 from app.screens.parts.markup import note, show, text
+from app.screens.visit_steps import tire
 from app.screens.visit_steps.forms import answer_form
 from app.screens.visit_steps.leg import progress_html
 from app.screens.visit_steps.shared import FINDINGS, back, head, reading_words, tried
@@ -37,7 +38,9 @@ def step(here: Here, visit: Inspection, item_id: str) -> None:
     else:
         if stop.wanted.sequence == "servicing":
             servicing(here, visit, stop.item.id)
-        _answer(here, visit, stop, walk)
+        below = tire.step(here, visit, stop, walk.leg, lambda: _next(here, visit, stop, walk))
+        if below is not tire.Below.NONE:
+            _answer(here, visit, stop, walk, with_reading=below is tire.Below.ALL)
     _onward(here, visit, stop, walk)
 
 
@@ -73,7 +76,7 @@ def _strut(here: Here, stop: Stop) -> None:
     )
 
 
-def _answer(here: Here, visit: Inspection, stop: Stop, walk: Walk) -> None:
+def _answer(here: Here, visit: Inspection, stop: Stop, walk: Walk, *, with_reading: bool = True) -> None:
     supervisor = _supervisor(here)
 
     def enter(given: Given, place: str) -> None:
@@ -85,7 +88,7 @@ def _answer(here: Here, visit: Inspection, stop: Stop, walk: Walk) -> None:
         if done:
             _next(here, visit, stop, walk)
 
-    answer_form(here, stop, walk.leg, enter)
+    answer_form(here, stop, walk.leg, enter, with_reading=with_reading)
 
 
 def _supervisor(here: Here) -> str:

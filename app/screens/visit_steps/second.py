@@ -4,10 +4,12 @@ import streamlit as st
 
 from app.inspection import STRUT_EXTENSION, Inspection
 from app.inspection.rounds.given import Given
+from app.inspection.rounds.looks import Compared
 from app.inspection.rounds.model import LookOutcome
 from app.inspection.rounds.tire_pressure import LACKING
 from app.screens.here import Here
 from app.screens.parts.markup import note, show
+from app.screens.visit_steps import tire_placing
 from app.screens.visit_steps.forms import answer_form
 from app.screens.visit_steps.item import guide_html
 from app.screens.visit_steps.shared import (
@@ -37,13 +39,17 @@ def step(here: Here, visit: Inspection) -> None:
     batch = use.looks_to_sign(person, visit.id)
     if batch.lines:
         st.header("Looked at, to be signed", anchor=False)
-        rows = []
+        rows: list[str] = []
+        compared: list[Compared] = []
         for one in batch.lines:
             both = use.compared(person, one.id)
             said = " · ".join(part for part in (both.first.text, reading_words(both.first.reading)) if part)
             first = f"{FINDINGS[both.first.finding]}{', ' if said else ''}{said}"
             rows.append(line_html(one, f"First answer: {first}. {OUTCOMES[both.outcome]}"))
+            compared.append(both)
         listing(rows)
+        for one_both in compared:
+            tire_placing.beside(here, one_both)
         sign(
             here, "looks", batch.record_hash, f"Sign {len(batch.lines)} second looks",
             lambda password: use.sign_looks(person, visit.id, password, batch.record_hash),
@@ -84,5 +90,6 @@ def one(here: Here, visit: Inspection, item_id: str) -> None:
                 here.go("visit", visit=visit.id, look=left[0].id)
             here.go("visit", visit=visit.id, step="second")
 
-    answer_form(here, stop, place.leg, enter)
+    if not tire_placing.step(here, visit, stop):
+        answer_form(here, stop, place.leg, enter)
     here.link("visit", "Back to the second looks", visit=visit.id, step="second")

@@ -14,6 +14,7 @@ from app.screens.here import Here
 from app.screens.parts.markup import complaint, note, show, text
 from app.screens.parts.words import short
 from vision.errors import GearwitnessError
+from vision.units import format_reading
 
 FINDINGS: dict[Finding, str] = {
     Finding.GOOD: "Nothing wrong",
@@ -67,14 +68,26 @@ def reading_words(reading: Mapping[str, Any] | None) -> str:
         return ""
     if "value" in reading:
         unit = reading["unit"]
-        tool = reading["instrument"]
         how = f"{tire_state(reading)}, ".removeprefix(", ")
+        shown = f"{reading['value']:.4g} {unit} ± {reading['expanded_u']:.2g} {unit}"
+        if not reading.get("instrument"):  # from a photo: the difference of two is looked at
+            shown = format_reading(reading["value"], reading["expanded_u"], unit)
         return (
-            f"{reading['value']:.4g} {unit} ± {reading['expanded_u']:.2g} {unit}, {how}limits "
+            f"{shown}, {how}limits "
             f"{_bound(reading['lower'])} to {_bound(reading['upper'])} {unit} ({reading['document']}), "
-            f"{tool['kind']} {tool['number']}, due {tool['due']}"
+            f"{_read_with(reading)}"
         )
     return counted(reading) or str(reading.get("document", ""))
+
+
+def _read_with(reading: Mapping[str, Any]) -> str:
+    tool = reading.get("instrument")
+    if tool:
+        return f"{tool['kind']} {tool['number']}, due {tool['due']}"
+    if "placed_px" in reading:
+        return "placed on the bare photo"
+    level = reading.get("level_from")
+    return f"read on its photo{f', level told by {level}' if level else ''}"
 
 
 def _bound(value: float | None) -> str:

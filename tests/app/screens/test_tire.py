@@ -1,10 +1,13 @@
 """The tire's screens: its gauge, its photo, its second person."""
 
 import pytest
+from streamlit.testing.v1 import AppTest
 
-from tests.app.records_house import House
-from tests.app.screens.looking import Open, press, said
-from tests.app.tire_house import open_tire, tire_item
+from app.inspection import ItemState, Person
+from tests.app.records_house import PASSWORD, House
+from tests.app.rounds_house import RoundHouse
+from tests.app.screens.looking import Open, address, labels, press, said, tick_all, type_in
+from tests.app.tire_house import answered, line_at, open_tire, place, pressed, read, sign_looks, tire_item
 
 
 @pytest.mark.parametrize("told", [True, False])
@@ -32,3 +35,130 @@ def test_a_tires_gauge_is_read_with_its_state_and_temperature(
     )  # fmt: skip
     again = said(open_page("visit", opened.mechanic, visit=opened.visit.id, item=item))
     assert "loaded at 12 °C; told as loaded at 15 °C" in again
+
+
+def go(open_page: Open, opened: RoundHouse, person: Person | None = None, **query: str) -> AppTest:
+    return open_page("visit", person or opened.mechanic, visit=opened.visit.id, **query)
+
+
+@pytest.fixture
+def opened(house: House) -> RoundHouse:
+    """A visit with a tire whose gauge reading is good and signed."""
+    found = open_tire(house)
+    found.use.answer(found.mechanic, tire_item(found, "tire_pressure").id, pressed(found))
+    found.sign_work(found.mechanic)
+    return found
+
+
+def begin(app: AppTest, item: str) -> AppTest:
+    app.number_input(key=f"cold-now-{item}-True").set_value(5.0)
+    app.number_input(key=f"cold-allowed-{item}-True").set_value(3.0)
+    app.radio(key=f"eye-{item}").set_value("It is")
+    return press(tick_all(app), "Go on to the photo")
+
+
+def test_without_a_gauge_reading_the_photo_is_locked_and_says_why(open_page: Open, house: House) -> None:
+    opened = open_tire(house)
+    app = go(open_page, opened, item=tire_item(opened, "tire_line").id)
+    assert "Read the gauge first: no good cold gauge reading of this tire stands." in said(app)
+    assert "Go on to the photo" not in labels(app)
+    assert "Enter this reading" in labels(app)  # by gauge
+
+
+def test_the_gauge_is_one_tap_away_where_a_photo_may_be_taken(open_page: Open, opened: RoundHouse) -> None:
+    item = tire_item(opened, "tire_line").id
+    app = go(open_page, opened, item=item)
+    assert "Enter this reading" not in labels(app) and "Open a discrepancy" in labels(app)
+    press(app, "By gauge at the wheel instead")
+    assert "Enter this reading" in labels(app) and "Go on to the photo" not in labels(app)
+
+
+def test_the_photo_begins_once_all_is_told_that_lets_a_person_stand_beside_a_wheel(
+    open_page: Open, opened: RoundHouse
+) -> None:
+    item = tire_item(opened, "tire_line").id
+    app = go(open_page, opened, item=item)
+    press(app, "Go on to the photo")
+    assert "Whether the tire is cold is not told" in said(app)
+    begin(app, item)
+    (this,) = opened.use.tire_tries(opened.mechanic, item)
+    assert address(app, "draft") == this.id
+    assert "square to the wheel" in said(app)
+
+
+def test_the_reading_answers_yes_no_or_cannot_tell_and_is_entered(
+    open_page: Open, opened: RoundHouse
+) -> None:
+    item = tire_item(opened, "tire_line").id
+    this = read(opened, line_at(0.4))
+    app = go(open_page, opened, item=item, draft=this.id)
+    text = said(app)
+    assert "<h3>Line parallel to the ground</h3>" in text and "<b>Yes</b>" in text and "0.4° ± 0.6°" in text
+    assert "Level told by: <b>ground contact</b>" in text
+    assert "Loaded radius" in text and "<b>180.2 mm ± 1.5 mm</b><small>7.09 in ± 0.06 in</small>" in text
+    assert "Creep, arc at the flange: no value" in text and "What to do" in text
+    assert "the gauge&#x27;s reading stands beside it" in text
+    press(app, "Enter the photo's reading")
+    assert opened.use.stop(opened.mechanic, item).answered
+    again = said(go(open_page, opened, item=item))
+    assert "read on its photo, level told by ground contact" in again
+
+
+@pytest.mark.parametrize(("deg", "word"), [(4.1, "No"), (2.9, "Cannot tell")])
+def test_outside_and_undecided_have_their_own_words(
+    open_page: Open, opened: RoundHouse, deg: float, word: str
+) -> None:
+    this = read(opened, line_at(deg))
+    app = go(open_page, opened, item=this.item_id, draft=this.id)
+    assert f"<b>{word}</b>" in said(app)
+    press(app, "Enter the photo's reading")
+    text = said(app)
+    assert ("The photo cannot tell" in text) is (word == "Cannot tell")
+    assert bool(opened.use.cases(opened.visit.id)) is (word == "No")
+
+
+def test_the_second_person_meets_the_bare_photo_and_nothing_that_was_read(
+    open_page: Open, opened: RoundHouse
+) -> None:
+    answered(opened)
+    item = tire_item(opened, "tire_line").id
+    for query in ({"look": item}, {"item": item}, {"look": item, "at": "wheel"}):
+        text = said(go(open_page, opened, opened.inspector, **query))
+        assert "0.4°" not in text and "180.2" not in text and "0.4 deg" not in text
+    app = go(open_page, opened, opened.inspector, look=item)
+    assert "Place the two ends of the line" in said(app)
+    assert "By eye at the wheel, before the photo was read: nothing wrong." in said(app)
+
+
+def test_after_his_placing_all_readings_stand_side_by_side_and_are_signed(
+    open_page: Open, opened: RoundHouse
+) -> None:
+    this = answered(opened)
+    place(opened, 0.6)
+    app = go(open_page, opened, opened.inspector, step="second")
+    text = said(app)
+    assert "placed on the bare photo" in text and "read on its photo" in text
+    assert f"/annotated/{this_annotated(opened, this.id)}" in text
+    assert "Both agree: the item closes." in text
+    type_in(app, looks_password=PASSWORD)
+    press(app, "Sign 1 second looks")
+    assert tire_item(opened, "tire_line").state is ItemState.CLOSED
+
+
+def this_annotated(opened: RoundHouse, try_id: str) -> str:
+    found = opened.use.try_of(opened.mechanic, try_id).annotated
+    assert found is not None
+    return found
+
+
+def test_archive_story_and_find_show_a_settled_tire(open_page: Open, opened: RoundHouse) -> None:
+    answered(opened)
+    place(opened, 0.6)
+    sign_looks(opened)
+    item = tire_item(opened, "tire_line").id
+    assert "Line parallel to the ground: yes" in said(open_page("archive", opened.mechanic))
+    story = said(open_page("archive", opened.house.inspector_2, item=item))
+    assert "How the tire stands" in story and "Loaded radius" in story
+    found = said(open_page("find", opened.mechanic))
+    assert "0.4° ± 0.6°" in found and f"confirmed by {opened.inspector.name}" in found
+    assert "Extension only" not in found

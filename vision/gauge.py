@@ -1,4 +1,4 @@
-"""Rules of the tire gauge: loaded and unloaded, warm and cold, loss a day; and when a photo may be taken.
+"""Rules of the tire gauge: loaded and unloaded, warm and cold, loss a day.
 
 Pure functions in kPa, °C and hours.  Pressures are gauge pressures unless a name says absolute.  None of
 these rules is a limit of an aircraft: a limit is the aircraft's own, typed in with its document.

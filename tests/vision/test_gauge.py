@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from vision.tire.gauge import Pressure, at_temperature, loss_per_day, to_loaded, to_unloaded
+from vision.gauge import Pressure, at_temperature, loss_per_day, to_loaded, to_unloaded
 from vision.units import PSI_KPA
 
 

@@ -1,0 +1,300 @@
+"""A tire's photo: begun once it may be, entered as its item's answer, read once more on the bare photo.
+
+The photo itself goes the way of every try (`app.inspection.tries`, `measuring`).  What it
+gave becomes the answer of its item when the mechanic enters it, so it is signed with the
+batch; the second person's placing is his look, so it is signed with his.
+"""
+
+from collections.abc import Sequence as Some
+from dataclasses import dataclass, replace
+from typing import Any
+
+from app.errors import Conflict, NotAllowed, UsageError
+from app.inspection.base import new_id, place_of, require_mechanic, require_performer, tries_of
+from app.inspection.model import Item, Person, Pixel, Try, TryState
+from app.inspection.ports import Reader
+from app.inspection.rounds.closing import item_faulty
+from app.inspection.rounds.common import open_visit, programme_item, require_condition, require_programme
+from app.inspection.rounds.fault_words import fault_words
+from app.inspection.rounds.looks import Looks
+from app.inspection.rounds.model import Answer, Finding, Look
+from app.inspection.rounds.photo_age import question_of
+from app.inspection.rounds.second import readings_agree
+from app.inspection.rounds.tire_gauge import is_tire_photo
+from app.inspection.rounds.tire_rules import (
+    ARC,
+    LINE,
+    TIRE,
+    Cold,
+    asked_of,
+    cold_words,
+    finding_by,
+    locks_of,
+    require_gauge,
+    require_no_photo_under_way,
+    require_unanswered,
+    try_of_answer,
+)
+from app.inspection.rules import was_read
+from app.inspection.views import Place
+from app.programme import SeenFrom
+from vision.results import Limits, Verdict
+from vision.units import format_reading
+from vision.verdict import judge
+
+UNDAMAGED = "No damage is seen on the tire and the wheel; they were approached from the front or the rear."
+MARKS = {LINE: ("line, left end", "line, right end"), ARC: ("mark on the tire", "mark on the rim")}
+"""What the second person places for each result, in order."""
+
+_OWN = {
+    Finding.GOOD: "By eye at the wheel, before the photo was read: nothing wrong.",
+    Finding.FAULT: "By eye at the wheel, before the photo was read: something is wrong.",
+    Finding.UNDECIDED: "By eye at the wheel, before the photo was read: cannot be told.",
+}
+_QUANTITY = {"deg": "angle", "mm": "length"}
+
+
+@dataclass(frozen=True)
+class BareTire:
+    """All that the second person is given before he has placed his own points on a tire's photo.
+
+    Attributes
+    ----------
+    labels : tuple of str
+        What each of his marks is to be placed on.
+    mine : Look or None
+        His own look, once he has placed them or looked at the wheel.
+    """
+
+    photo: str
+    place: Place
+    asked: str
+    labels: tuple[str, ...]
+    performer: Person
+    statements: tuple[str, ...]
+    mine: Look | None
+
+
+class TirePhotos(Looks):
+    """From the cold tire to the second person's placing."""
+
+    def tire_locks(self, item_id: str) -> tuple[str, ...] | None:
+        """Return what keeps a tire from being photographed now; None for an item without such a photo."""
+        with self._records.look() as r:
+            item = r.get(Item, item_id)
+            wanted = programme_item(r, require_programme(r, item.inspection_id), item)
+            try:
+                asked_of(wanted)
+            except Conflict:
+                return None
+            return locks_of(r, item)
+
+    def tire_tries(self, person: Person, item_id: str) -> tuple[Try, ...]:
+        """Return the person's own photos of a tire's item, in time order."""
+        with self._records.look() as r:
+            return tuple(one for one in tries_of(r, item_id) if one.performer_id == person.id)
+
+    def begin_tire_try(
+        self, person: Person, item_id: str, cold: Cold, undamaged: bool, own: Finding | None
+    ) -> Try:
+        """Begin a photo of a tire.
+
+        Parameters
+        ----------
+        cold : Cold
+            Why it may be approached.
+        undamaged : bool
+            The person states that he sees no damage.
+        own : Finding or None
+            What he sees by eye at the wheel: GOOD, FAULT or UNDECIDED.
+
+        Raises
+        ------
+        NotAllowed
+            The person is no mechanic.
+        Conflict
+            The tire may not be photographed: it is hot, its gauge reading is missing, something is open
+            on it; or the condition is not the item's, or it is answered.
+        UsageError
+            Something is not told.
+        """
+        require_mechanic(person)
+        told = cold_words(cold)
+        if not undamaged:
+            msg = "A damaged tire is not photographed from the side: open a discrepancy and stay away."
+            raise Conflict(msg)
+        if own not in _OWN:
+            msg = "What you see by eye at the wheel comes before the photo: say it"
+            raise UsageError(msg)
+        with self._records.begin() as work:
+            item = work.get(Item, item_id)
+            open_visit(work, item.inspection_id)
+            wanted = programme_item(work, require_programme(work, item.inspection_id), item)
+            asked = asked_of(wanted)
+            require_condition(work, person, item, wanted)
+            require_unanswered(work, item)
+            locks = locks_of(work, item)
+            if locks:
+                raise Conflict(locks[0])
+            gauge = require_gauge(work, item).reading or {}
+            pressure = format_reading(gauge["value"], gauge["expanded_u"], gauge["unit"])
+            stated = (told, UNDAMAGED, f"Cold gauge reading {pressure}.", _OWN[own])
+            options = {"what": TIRE, "asked": asked, "own": own.value}
+            begun = Try(new_id(), item.id, person.id, self._clock.now(), stated, options)
+            work.enter("try-begun", person, item.inspection_id, begun)
+        return begun
+
+    def answer_by_photo(self, person: Person, try_id: str) -> Answer:
+        """Enter what a tire's photo gave as the answer of its item; outside opens a discrepancy at once.
+
+        Raises
+        ------
+        NotAllowed
+            The photo is another person's.
+        Conflict
+            It gave no reading, does not decide, its time is questioned, or the tire has no good gauge
+            reading; or the item is answered, or not in its condition.
+        """
+        with self._records.begin() as work:
+            this = work.get(Try, try_id)
+            require_performer(person, this)
+            item = work.get(Item, this.item_id)
+            open_visit(work, item.inspection_id)
+            programme = require_programme(work, item.inspection_id)
+            wanted = programme_item(work, programme, item)
+            asked_of(wanted)
+            stated = require_condition(work, person, item, wanted)
+            require_unanswered(work, item)
+            require_no_photo_under_way(work, item)
+            require_gauge(work, item)
+            if this.state is not TryState.READ:
+                msg = "This photo has no reading that could be entered: wait for it, or begin a new one."
+                raise Conflict(msg)
+            question = question_of(this)
+            if question:
+                msg = (
+                    f"{question} Say why it shows this tire in the condition stated, or photograph it again."
+                )
+                raise Conflict(msg)
+            finding, now = finding_by(work, this), self._clock.now()
+            made = Answer(
+                new_id(), item.inspection_id, item.id, person.id, stated.id, finding, "", _reading(this),
+                None, None, None, None, None, None, now,
+            )  # fmt: skip
+            good = finding is Finding.GOOD
+            rows: list[Any] = [
+                made,
+                replace(this, state=TryState.SENT if good else TryState.SETTLED, sent_at=now),
+            ]
+            if not good:
+                words = fault_words("read on its photo", made.reading)
+                rows += item_faulty(work, programme, wanted, item, person, words, "", this.photo, now)
+            work.enter("answered", person, item.inspection_id, *rows)
+        return made
+
+    def bare_tire(self, person: Person, item_id: str) -> BareTire | None:
+        """Return the photo that an item is answered with, for the second person to place his points on.
+
+        None where it was answered without one, or is seen at the aircraft only.
+
+        Raises
+        ------
+        NotAllowed, Conflict
+            As `look`; NotAllowed also where the person had a photo of the item read himself.
+        """
+        with self._records.look() as r:
+            item = r.get(Item, item_id)
+            if not is_tire_photo(programme_item(r, require_programme(r, item.inspection_id), item)):
+                return None
+            answer, wanted = self._require_may_look(r, person, item)
+            try_id = try_of_answer(answer)
+            if try_id is None or wanted.seen_from is not SeenFrom.PHOTO:
+                return None
+            this = r.get(Try, try_id)
+            _require_unknowing(r, person, item)
+            asked = asked_of(wanted)
+            mine = next(iter(r.all(Look, answer_id=answer.id, person_id=person.id)), None)
+            return BareTire(
+                this.photo or "",
+                place_of(r, item),
+                asked,
+                MARKS[asked],
+                self._people.find(this.performer_id),
+                this.statements,
+                mine,
+            )
+
+    def look_at_photo(self, person: Person, item_id: str, marks: Some[Pixel]) -> Look:
+        """Enter what the second person placed on the bare photo; one for each person and answer; it stays.
+
+        Raises
+        ------
+        NotAllowed, Conflict
+            As `bare_tire`; Conflict also where he has looked, or there is no photo to place on.
+        GearwitnessError
+            The points cannot be those on this photo.
+        """
+        with self._records.look() as r:
+            asked = self._require_may_place_on(r, person, item_id)[1]
+        name = str(asked.options["asked"])
+        placed = self._measurer.placed_on_tire(asked.result or {}, name, marks)
+        with self._records.begin() as work:
+            answer, asked = self._require_may_place_on(work, person, item_id)
+            first = answer.reading or {}
+            limits = Limits(first["lower"], first["upper"], first["document"])
+            reading = {
+                name: first[name] for name in ("name", "quantity", "unit", "lower", "upper", "document")
+            } | {
+                "value": float(placed.value),
+                "expanded_u": float(placed.expanded_u),
+                "difference_u": float(placed.difference_u),
+                "verdict": (judge(placed.value, placed.expanded_u, limits) or Verdict.UNDECIDED).value,
+                "placed_px": [[float(x), float(y)] for x, y in marks],
+                "placed_on": asked.id,
+            }
+            finding = Finding.GOOD if readings_agree(first, reading) else Finding.UNDECIDED
+            made = Look(
+                new_id(), answer.inspection_id, answer.id, answer.person_id, person.id, finding, "", reading,
+                None, "photo", None, None, self._clock.now(),
+            )  # fmt: skip
+            work.enter("looked", person, answer.inspection_id, made)
+        return made
+
+    def _require_may_place_on(self, r: Reader, person: Person, item_id: str) -> tuple[Answer, Try]:
+        item = r.get(Item, item_id)
+        answer, wanted = self._require_may_look(r, person, item)
+        try_id = try_of_answer(answer)
+        if try_id is None or wanted.seen_from is not SeenFrom.PHOTO:
+            msg = "This was not answered with a photo that is read from here: look at the wheel yourself."
+            raise Conflict(msg)
+        _require_unknowing(r, person, item)
+        if r.all(Look, answer_id=answer.id, person_id=person.id):
+            msg = "You have looked at this, and what you found stays: sign it."
+            raise Conflict(msg)
+        return answer, r.get(Try, try_id)
+
+
+def _require_unknowing(r: Reader, person: Person, item: Item) -> None:
+    if any(one.performer_id == person.id and was_read(one.result) for one in tries_of(r, item.id)):
+        msg = "You photographed this tire yourself and know its reading: another person has to look."
+        raise NotAllowed(msg)
+
+
+def _reading(this: Try) -> dict[str, Any]:
+    """What an answer keeps of the photo it stands on."""
+    result = this.result or {}
+    limits = result.get("limits") or {}
+    return {
+        "name": result["name"],
+        "quantity": _QUANTITY.get(result["unit"], result["unit"]),
+        "unit": result["unit"],
+        "value": result["value"],
+        "expanded_u": result["expanded_uncertainty"],
+        "lower": limits.get("lower"),
+        "upper": limits.get("upper"),
+        "document": limits.get("document") or "",
+        "verdict": result["verdict"],
+        "try_id": this.id,
+        "photo": this.photo,
+        "level_from": result.get("level_from"),
+    }

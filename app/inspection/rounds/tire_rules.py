@@ -1,0 +1,241 @@
+"""What has to hold before a tire is photographed, and before a photo of it answers its item; rules alone.
+
+====================================================  ====================================
+before the photo                                      else
+====================================================  ====================================
+the leg's data have the tire, and what is asked       answer by gauge, or not fitted
+time since the last landing, or the brake's           wait: nobody comes near a hot
+temperature, is what the document calls cold          tire or brake from the side
+a good gauge reading of the tire stands               read the gauge first
+no damage is seen, and nothing of the tire is open    put it right first
+the item is to do, and no photo of it was rejected    measure by gauge
+====================================================  ====================================
+
+A photo within answers only beside what the mechanic saw by eye at the wheel, and not
+after another photo of the item that read outside.
+"""
+
+import math
+from dataclasses import dataclass, replace
+
+from app.errors import Conflict, UsageError
+from app.inspection.base import checked_text
+from app.inspection.model import Discrepancy, DiscrepancyState, Item, ItemState, Try, TryState
+from app.inspection.ports import Reader
+from app.inspection.rounds.batches import current_answer
+from app.inspection.rounds.common import leg_in, leg_of, programme_item, require_programme
+from app.inspection.rounds.model import Answer, Finding, Look, LookOutcome
+from app.inspection.rounds.tire_gauge import is_tire_photo
+from app.inspection.rounds.tire_pressure import LACKING, good_pressure
+from app.programme import Item as ProgrammeItem
+from vision.results import Verdict
+
+TIRE = "tire"
+"""`Try.options["what"]` of a tire's photo; stored for years."""
+
+LINE, ARC = "pressure_line_angle", "creep_arc"
+_STAY_AWAY = "Come near only from the front or the rear, never from the side."
+
+
+@dataclass(frozen=True)
+class Cold:
+    """Why a tire counts as cold, held against what the document asks for.
+
+    Hours since the last landing against the least, or the brake's temperature in °C
+    against the most; one of the two pairs.
+    """
+
+    hours: float | None = None
+    least_hours: float | None = None
+    brake_c: float | None = None
+    most_brake_c: float | None = None
+    document: str = ""
+
+
+def asked_of(wanted: ProgrammeItem) -> str:
+    """Return the result that an item's limit limits: the line's angle, or the slip's arc.
+
+    Raises
+    ------
+    Conflict
+        The item is no photo measurement of these.
+    """
+    for name in (LINE, ARC):
+        if name in wanted.measures and is_tire_photo(wanted):
+            return name
+    msg = f"{wanted.title} is not read on a tire's photo: answer it as it asks"
+    raise Conflict(msg)
+
+
+def cold_words(cold: Cold) -> str:
+    """Return the statement that a tire is cold.
+
+    Raises
+    ------
+    UsageError
+        Neither pair is told, or a number is none.
+    Conflict
+        It is not cold yet.
+    """
+    document = checked_text(cold.document, "The document that says when the tire is cold")
+    if cold.hours is not None and cold.least_hours is not None:
+        hours, least = _number(cold.hours, 0, 10_000), _number(cold.least_hours, 0, 100)
+        if hours < least:
+            msg = f"{hours:g} h after landing, and {least:g} h are asked for: wait. {_STAY_AWAY}"
+            raise Conflict(msg)
+        return f"The last landing was {hours:g} h ago; at least {least:g} h are asked for ({document})."
+    if cold.brake_c is not None and cold.most_brake_c is not None:
+        brake, most = _number(cold.brake_c, -60, 1500), _number(cold.most_brake_c, -60, 1500)
+        if brake > most:
+            msg = f"The brake is at {brake:g} °C, and at most {most:g} °C are allowed: wait. {_STAY_AWAY}"
+            raise Conflict(msg)
+        return f"The brake is at {brake:g} °C; at most {most:g} °C are allowed ({document})."
+    msg = (
+        "Whether the tire is cold is not told: give the hours since the last landing with those that the "
+        "document asks for, or the brake's temperature with the highest it allows"
+    )
+    raise UsageError(msg)
+
+
+def _number(given: float, low: float, high: float) -> float:
+    value = float(given)
+    if not (math.isfinite(value) and low <= value <= high):
+        msg = f"{given} is no time and no temperature of a tire: type it again"
+        raise UsageError(msg)
+    return value
+
+
+def locks_of(r: Reader, item: Item) -> tuple[str, ...]:
+    """Return what keeps a tire from being photographed now, beside what is told with the photo."""
+    wanted = programme_item(r, require_programme(r, item.inspection_id), item)
+    found = [*_leg_locks(r, item, asked_of(wanted))]
+    if good_pressure(r, item.inspection_id, item.leg_id) is None:
+        found.append("Read the gauge first: no good cold gauge reading of this tire stands.")
+    found += [f"Something is open on this tire: {one.text}" for one in _open_on_tire(r, item, wanted.group)]
+    return tuple(found)
+
+
+def _leg_locks(r: Reader, item: Item, asked: str) -> list[str]:
+    entry = leg_of(r, item)
+    leg = leg_in(entry.toml, entry.position)
+    if leg.tire is None:
+        missing = ", ".join(leg.tire_missing) or "[tire]"
+        return [f"The leg's data lack {missing}: measure by gauge, or have them entered."]
+    if asked == LINE and leg.tire.line == "none":
+        return ['The leg\'s data say line = "none": there is no line to photograph.']
+    if asked == ARC and leg.tire.creep_limit_mm is None:
+        return ["The leg's data have no limit for creep: measure by gauge with the document's limit."]
+    if asked == LINE and leg.tire.line_limit_deg is None:
+        return ["The leg's data have no limit for the line: measure by gauge with the document's limit."]
+    return []
+
+
+def _open_on_tire(r: Reader, item: Item, group: str) -> list[Discrepancy]:
+    programme = require_programme(r, item.inspection_id)
+    found: list[Discrepancy] = []
+    for other in r.all(Item, inspection_id=item.inspection_id, leg_id=item.leg_id):
+        if programme_item(r, programme, other).group == group:
+            found += r.all(Discrepancy, item_id=other.id, state=DiscrepancyState.OPEN)
+    return sorted(found, key=lambda one: one.opened_at)
+
+
+def require_unanswered(r: Reader, item: Item) -> None:
+    """Refuse a photo of an item that takes none.
+
+    Raises
+    ------
+    Conflict
+        It is answered, something was found wrong on it, or a photo of it was rejected.
+    """
+    if item.state is not ItemState.TO_DO or current_answer(r, item.id) is not None:
+        msg = "This item is answered: to change the answer, correct it and say why."
+        raise Conflict(msg)
+    if rejected(r, item):
+        msg = (
+            "A second person's placing on this tire's photo did not agree with it, and another photo cannot "
+            "replace it: both measure by gauge at the wheel."
+        )
+        raise Conflict(msg)
+
+
+def rejected(r: Reader, item: Item) -> bool:
+    """Return whether a photo of an item was answered with and did not stand."""
+    return any(
+        look.outcome is LookOutcome.ANEW
+        for one in r.all(Answer, item_id=item.id)
+        if try_of_answer(one)
+        for look in r.all(Look, answer_id=one.id)
+    )
+
+
+def require_no_photo_under_way(r: Reader, item: Item) -> None:
+    """Refuse an answer while a photo of the item is being measured: what it shows has to be known first.
+
+    Raises
+    ------
+    Conflict
+        One is.
+    """
+    if any(one.state in (TryState.STORED, TryState.MEASURING) for one in r.all(Try, item_id=item.id)):
+        msg = "A photo of it is being measured: wait for what it gives."
+        raise Conflict(msg)
+
+
+def finding_by(r: Reader, this: Try) -> Finding:
+    """Return what a photo that was read finds on its item.
+
+    Raises
+    ------
+    Conflict
+        It does not decide: undecided, against what was seen by eye, or after one that read outside.
+    """
+    verdict = (this.result or {}).get("verdict")
+    if verdict == Verdict.OUTSIDE:
+        return Finding.FAULT
+    why = ""
+    if verdict != Verdict.WITHIN:
+        why = "The photo cannot tell whether it is within its limits"
+    elif this.options.get("own") != Finding.GOOD.value:
+        why = "The photo reads within, and by eye at the wheel it was not seen to be"
+    elif any(
+        (one.result or {}).get("verdict") == Verdict.OUTSIDE
+        for one in r.all(Try, item_id=this.item_id)
+        if one.id != this.id
+    ):
+        why = "Another photo of this item read outside, which no later photo undoes"
+    if why:
+        msg = f"{why}: measure by gauge at the wheel, and have a second person measure too."
+        raise Conflict(msg)
+    return Finding.GOOD
+
+
+def try_of_answer(answer: Answer) -> str | None:
+    """Return the id of the try that an answer stands on; None where it was given without a photo."""
+    found = (answer.reading or {}).get("try_id")
+    return None if found is None else str(found)
+
+
+def tries_moved(r: Reader, answer: Answer, state: TryState) -> list[Try]:
+    """Return the try that an answer stands on as it is settled, or READ again and no longer sent."""
+    try_id = try_of_answer(answer)
+    if try_id is None:
+        return []
+    this = r.get(Try, try_id)
+    if this.state is not TryState.SENT:
+        return []
+    return [replace(this, state=state, sent_at=this.sent_at if state is TryState.SETTLED else None)]
+
+
+def require_gauge(r: Reader, item: Item) -> Answer:
+    """Return the good gauge reading of an item's tire.
+
+    Raises
+    ------
+    Conflict
+        There is none.
+    """
+    found = good_pressure(r, item.inspection_id, item.leg_id)
+    if found is None:
+        msg = f"Not entered: {LACKING}. Read the gauge first."
+        raise Conflict(msg)
+    return found

@@ -1,0 +1,77 @@
+"""The second person on a tire's photo: his own points on the bare one, then all readings side by side."""
+
+import streamlit as st
+
+from app.inspection import Inspection
+from app.inspection.rounds.looks import Compared
+from app.inspection.rounds.tire_rules import LINE
+from app.inspection.rounds.walking import Stop
+from app.screens.components import place_points
+from app.screens.here import Here
+from app.screens.parts.markup import complaint, facts, note, show, text
+from app.screens.parts.pictures import annotated_html
+from app.screens.parts.tire_results import tire_html
+from app.screens.visit_steps.shared import tried
+
+EXPLAINED = {
+    LINE: (
+        "Place the two ends of the line where you see them, each at the middle of its width. "
+        "Level is the program's: what you place is the line."
+    ),
+    "": (
+        "Place two points at the flange's edge, each at the middle of the mark's width: "
+        "where its part on the tire meets the edge, and where its part on the rim does."
+    ),
+}
+_AFTER = "What the program read is shown once yours is stored; yours is final then."
+
+
+def step(here: Here, visit: Inspection, stop: Stop) -> bool:
+    """Draw the bare photo where the item was answered with one; return whether it was.
+
+    The way to look at the wheel instead stays open: something may be wrong that no photo shows.
+    """
+    if st.query_params.get("at") == "wheel":
+        return False
+    bare = here.inspections.bare_tire(here.person, stop.item.id)
+    if bare is None:
+        return False
+    if bare.mine is not None:
+        note("You have looked at this: it waits for your signature.")
+        return True
+    width, height = here.photo_size(bare.photo)
+    st.write(f"{EXPLAINED.get(bare.asked, EXPLAINED[''])} {_AFTER}")
+    if not width:
+        complaint("the photo cannot be shown: look at the wheel, and have the archive checked")
+    else:
+        key = f"place-{stop.item.id}-{bare.photo[:12]}"
+        points = place_points(
+            bare.photo, width, height, bare.labels, key=key, keep_as=f"{here.person.id}.{key}"
+        )
+        placed = [one for one in points if one is not None]
+        if len(placed) == len(bare.labels):
+            st.write("Both are placed. Stored, they are your reading: it is not changed afterwards.")
+            if st.button(
+                "Store my reading", key=f"store-{stop.item.id}", type="primary", width="stretch"
+            ) and tried(lambda: here.inspections.look_at_photo(here.person, stop.item.id, placed)):
+                here.go("visit", visit=visit.id, step="second")
+    with st.expander("What the mechanic stated"):
+        show(facts([("Photographed by", bare.performer.name)]))
+        show("<ul>" + "".join(f"<li>{text(line)}</li>" for line in bare.statements) + "</ul>")
+    here.link("visit", "Look at the wheel instead", visit=visit.id, look=stop.item.id, at="wheel")
+    return True
+
+
+def beside(here: Here, both: Compared) -> None:
+    """Draw the photo that a first answer stands on, for who has given his own answer."""
+    try_id = (both.first.reading or {}).get("try_id")
+    this = None if try_id is None else here.inspections.try_read(here.person, str(try_id))
+    if this is None or this.result is None:
+        return
+    st.header(f"{both.first.title}, {both.first.leg}", anchor=False)
+    readings, picture = st.columns([6, 5], gap="large")
+    with readings:
+        show(tire_html(this.result))
+    with picture:
+        if this.annotated is not None:
+            show(annotated_html(this.annotated, f"Annotated copy of the photo: {both.first.title}"))
