@@ -19,6 +19,7 @@ PEOPLE = (
 )
 _ALL_LEGS = {
     "strut_inflation": "extension",
+    "wheels": "one",
     "wheel": "divided",
     "tire_line": "none",
     "fluid_lines": "fitted",

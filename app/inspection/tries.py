@@ -37,6 +37,7 @@ from app.inspection.rounds.common import (
     require_programme,
     require_strut,
     round_of,
+    wheel_of,
 )
 from app.inspection.rounds.model import CardCopy, Evidence
 from app.inspection.rounds.photo_age import BECAUSE, checked_age, question_of
@@ -332,6 +333,9 @@ def _require_new(r: Reader, found: Try, sha: str) -> None:
         other = r.get(Item, one.item_id)
         if other.leg_id != item.leg_id:
             msg = "This very photo was sent for another leg: photograph this one."
+            raise Conflict(msg)
+        if wheel_of(r, other) != wheel_of(r, item):
+            msg = "This very photo was sent for the other wheel: photograph this one."
             raise Conflict(msg)
         if other.inspection_id != item.inspection_id:
             msg = "This very photo was sent on an earlier visit: photograph the leg as it is now."

@@ -14,6 +14,8 @@ what a programme's version is                         version.py
 """
 
 from app.programme.model import (
+    TWIN,
+    WHEELS,
     Caution,
     Condition,
     Excluded,
@@ -38,6 +40,8 @@ from app.programme.read import (
 )
 
 __all__ = [
+    "TWIN",
+    "WHEELS",
     "Caution",
     "Condition",
     "Excluded",

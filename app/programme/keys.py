@@ -57,6 +57,9 @@ COUNTS = ("number", "broken_wires")
 SEQUENCES = ("leak", "crack", "servicing")
 """Work whose steps have an order, where one tick would lie."""
 
+EACH = ("wheel",)
+"""What an item is done for one by one, where a leg has more than one of it."""
+
 TOP_KEYS = (
     _must("name", Kind.TEXT),
     Key("revision", Kind.TEXT),
@@ -90,6 +93,7 @@ ITEM_KEYS = (
     Key("counted", Kind.TEXT),
     Key("counts", Kind.CHOICE, choices=COUNTS),
     Key("sequence", Kind.CHOICE, choices=SEQUENCES),
+    Key("each", Kind.CHOICE, choices=EACH),
     _choice("seen_by", SeenBy),
     _choice("seen_from", SeenFrom),
     Key("needs", Kind.NEEDS),

@@ -9,6 +9,9 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
+WHEELS, TWIN = "wheels", "twin"
+"""The feature that tells how many wheels a leg has, and the answer that doubles what is done for each."""
+
 
 class ItemCondition(StrEnum):
     """How the aircraft stands while an item is done; their order is the order of the work."""
@@ -138,6 +141,8 @@ class Item:
     sequence : str
         ``"leak"`` or ``"crack"``: what a fault of this item sets going; ``"servicing"``:
         what is told step by step where something is filled in.
+    each : str
+        ``"wheel"``: it is an item of each wheel where the leg's answer to `WHEELS` is `TWIN`.
     needs : tuple of tuple of str
         Data of LEG.toml as ``table.key``; one key of each inner tuple has to be there.
     only_where : tuple of Where
@@ -164,6 +169,7 @@ class Item:
     counted: str = ""
     counts: str = ""
     sequence: str = ""
+    each: str = ""
     needs: tuple[tuple[str, ...], ...] = ()
     only_where: tuple[Where, ...] = ()
     cautions: tuple[str, ...] = ()

@@ -38,7 +38,9 @@ def item_title(key: str, titles: Mapping[str, str]) -> str:
     """Return what an item is called."""
     if key.startswith(_REINSPECTION):
         return "Re-inspection after an action"
-    return titles.get(key, words({}, key))
+    base, _, wheel = key.partition("@")
+    title = titles.get(base, words({}, base))
+    return f"{title}, {wheel} wheel" if wheel else title
 
 
 def entries(rows: Rows, kinds: Mapping[str, Mapping[str, Any]], heading: str) -> Iterator[Html]:

@@ -38,21 +38,27 @@ pressure_state = "{state}"
 """
 _PRESSURE = _item(
     "tire_pressure", "tire", "gauge_reading", "leg_data",
-    'instrument = "tire gauge"\nquantity = "pressure"\n'
+    'each = "wheel"\ninstrument = "tire gauge"\nquantity = "pressure"\n'
     'needs = ["tire.pressure_lower_kPa or tire.pressure_upper_kPa", "tire.pressure_state"]',
 )  # fmt: skip
 _LINE = _item(
     "tire_line", "tire", "photo_measurement", "leg_data",
-    'measures = ["pressure_line_angle", "loaded_radius", "deflection"]\nneeds = ["tire.line_limit_deg"]\n'
+    'each = "wheel"\nmeasures = ["pressure_line_angle", "loaded_radius", "deflection"]\nneeds = ["tire.line_limit_deg"]\n'
     'seen_from = "photo"',
 )  # fmt: skip
 _CREEP = _item(
     "tire_creep", "tire", "photo_measurement", "leg_data",
-    'measures = ["creep_angle", "creep_arc"]\nneeds = ["tire.creep_limit_mm"]\nseen_from = "photo"',
+    'each = "wheel"\nmeasures = ["creep_angle", "creep_arc"]\nneeds = ["tire.creep_limit_mm"]\nseen_from = "photo"',
 )  # fmt: skip
-_CUTS = _item("tire_cuts", "tire")
+_CUTS = _item("tire_cuts", "tire", more='each = "wheel"')
+WHEELS = """
+[[feature]]
+key = "wheels"
+question = "One wheel, or twin wheels?"
+answers = ["one", "twin"]
+"""
 TIRE_PROGRAMME = (
-    PROGRAMME.replace('[[group]]\nkey = "gear_swing"', '[[group]]\nkey = "tire"\ntitle = "Tire"\n[[group]]\nkey = "gear_swing"')
+    PROGRAMME.replace("[[condition]]", WHEELS + "[[condition]]", 1).replace('[[group]]\nkey = "gear_swing"', '[[group]]\nkey = "tire"\ntitle = "Tire"\n[[group]]\nkey = "gear_swing"')
     + _PRESSURE + _LINE + _CREEP + _CUTS
 )  # fmt: skip
 PSI = 6.894757293168
@@ -61,11 +67,16 @@ LIMITS = Limits(-3.0, 3.0, "demo manual")
 
 
 def open_tire(
-    house: House, *, line: str = "pressure line", state: str = "loaded", more: str = ""
+    house: House, *, line: str = "pressure line", state: str = "loaded", more: str = "", wheels: str = "one"
 ) -> RoundHouse:
-    """Open a visit with the leg ``"tail"``, whose items are those of a tire."""
+    """Open a visit with the leg ``"tail"``, whose items are those of a tire; `wheels` answers the programme."""
     toml = LEG.format(registration=house.aircraft.registration, line=line, state=state, more=more)
-    house.inspections.enter_leg(house.aircraft.id, "tail", toml, Basis.PRIMARY)
+    use = house.inspections
+    leg = use.enter_leg(house.aircraft.id, "tail", toml, Basis.PRIMARY)
+    if wheels:
+        entry = use.enter_programme(None, TIRE_PROGRAMME, "tire.toml")
+        use.follow(None, house.aircraft.id, entry.id)
+        use.answer_features(None, leg.id, {"wheels": wheels})
     return open_round(house, TIRE_PROGRAMME)
 
 

@@ -33,7 +33,7 @@ LEG = "nose"
 PHOTO = IMAGES / "reads_within" / "nose_from_above.jpg"
 FITTED = {
     "strut_inflation": "extension", "shimmy_damper": "none", "steering": "fixed", "wheel": "divided",
-    "tire_line": "none", "brake": "hydraulic", "fluid_lines": "fitted", "control_cables": "none",
+    "wheels": "one", "tire_line": "none", "brake": "hydraulic", "fluid_lines": "fitted", "control_cables": "none",
     "turnbuckles": "none", "doors": "fitted", "alternate_extension": "fitted",
 }  # fmt: skip
 LIKELY_UNIT = {"pressure": "psi", "length": "mm", "force": "N", "torque": "N m", "temperature": "C"}

@@ -52,7 +52,8 @@ def shop(tmp_path: Path) -> Iterator[tuple[ShopServer, str, str]]:
         who: dict[str, Person] = {one.name: one for one in people.everyone()}
         (craft,) = use.aircraft()
         toml = LEG.format(registration="ZZ-GWT", line="pressure line", state="loaded", more="")
-        use.enter_leg(craft.id, "tail", toml, Basis.PRIMARY)
+        leg = use.enter_leg(craft.id, "tail", toml, Basis.PRIMARY)
+        use.answer_features(None, leg.id, {"wheels": "one"})
         visit = use.open_inspection(who["Mechanic"], craft.id)
         for name in ("Mechanic", "Inspector"):
             use.state_opening(who[name], visit.id)

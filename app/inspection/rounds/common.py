@@ -34,6 +34,21 @@ REINSPECTION = "reinspection_"
 """Begins the key of an item that looks again after an action; the action's id follows."""
 
 
+WHEEL = "@"
+"""Parts a programme's key from the wheel, in the key of an item done for each: ``"tire_line@left"``."""
+TWIN_WHEELS = ("left", "right")
+
+
+def base_key(key: str) -> str:
+    """Return the programme's key in an item's key."""
+    return key.partition(WHEEL)[0]
+
+
+def wheel_of(r: Reader, item: Item) -> str:
+    """Return which of a leg's twin wheels an item is of, a re-inspection's too; empty where there is one."""
+    return original_item(r, item).key.partition(WHEEL)[2]
+
+
 @lru_cache(maxsize=32)
 def programme_in(toml: str) -> programmes.Programme:
     """Return the programme that a kept text states; it was valid when it was entered."""
@@ -88,7 +103,7 @@ def programme_item(r: Reader, programme: programmes.Programme, item: Item) -> pr
         The programme of this visit does not hold it: a discrepancy that was carried
         from a visit by another programme.
     """
-    key = original_item(r, item).key
+    key = base_key(original_item(r, item).key)
     try:
         return programme.item(key)
     except KeyError:
@@ -157,6 +172,8 @@ def _words(condition: str) -> str:
 def title_of(r: Reader, programme: programmes.Programme, item: Item) -> str:
     """Return an item's title as it is shown and signed."""
     title = programme_item(r, programme, item).title
+    wheel = wheel_of(r, item)
+    title = f"{title}, {wheel} wheel" if wheel else title
     return f"Re-inspection: {title}" if item.key.startswith(REINSPECTION) else title
 
 

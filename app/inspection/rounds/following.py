@@ -7,6 +7,8 @@ from app.inspection.base import new_id
 from app.inspection.model import Aircraft, Inspection, Item, ItemState, LegEntry, Person
 from app.inspection.ports import Reader, Work
 from app.inspection.rounds.common import (
+    TWIN_WHEELS,
+    WHEEL,
     RoundCases,
     newest,
     programme_in,
@@ -15,7 +17,8 @@ from app.inspection.rounds.common import (
     round_of,
 )
 from app.inspection.rounds.model import Following, LegFeatures, ProgrammeEntry, Round
-from app.programme import Programme, read_programme
+from app.programme import TWIN, WHEELS, Programme, read_programme
+from app.programme import Item as ProgrammeItem
 
 
 class Followings(RoundCases):
@@ -133,5 +136,14 @@ def items_of_leg(work: Work, followed: Round, leg: LegEntry) -> list[Item]:
     programme = programme_in(work.get(ProgrammeEntry, followed.programme_id).toml)
     answers = followed.features.get(leg.id, {})
     return [
-        Item(new_id(), followed.id, leg.id, one.key, ItemState.TO_DO) for one in programme.items_for(answers)
+        Item(new_id(), followed.id, leg.id, key, ItemState.TO_DO)
+        for one in programme.items_for(answers)
+        for key in keys_of(one, answers)
     ]
+
+
+def keys_of(wanted: ProgrammeItem, answers: Mapping[str, str]) -> tuple[str, ...]:
+    """Return the keys of an item on a leg with these answers: one, or one for each of its twin wheels."""
+    if wanted.each and answers.get(WHEELS) == TWIN:
+        return tuple(f"{wanted.key}{WHEEL}{one}" for one in TWIN_WHEELS)
+    return (wanted.key,)

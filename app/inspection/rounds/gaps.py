@@ -36,7 +36,7 @@ from app.inspection.model import (
 from app.inspection.ports import Reader
 from app.inspection.rounds.batches import current_answer, is_signed
 from app.inspection.rounds.cases import Case, cases_of, is_overdue
-from app.inspection.rounds.common import condition_now, is_photo_item, require_programme, title_of
+from app.inspection.rounds.common import base_key, condition_now, is_photo_item, require_programme, title_of
 from app.inspection.rounds.conditions import still_open
 from app.inspection.rounds.handover import pending
 from app.inspection.rounds.model import Finding
@@ -78,7 +78,9 @@ def _items(r: Reader, inspection: Inspection, cases: tuple[Case, ...]) -> Iterat
     order = {one.key: number for number, one in enumerate(programme.items)}
     legs = {one.id: one.position for one in r.all(LegEntry, aircraft_id=inspection.aircraft_id)}
     items = r.all(Item, inspection_id=inspection.id)
-    for item in sorted(items, key=lambda one: (legs[one.leg_id], order.get(one.key, len(order)), one.key)):
+    for item in sorted(
+        items, key=lambda one: (legs[one.leg_id], order.get(base_key(one.key), len(order)), one.key)
+    ):
         why = _why(r, item)
         if why:
             yield Gap(legs[item.leg_id], f"{title_of(r, programme, item)}: {why}", item.id)

@@ -28,6 +28,7 @@ from app.inspection.ports import Reader, Signatories
 from app.inspection.rounds.cases import Case, cases_of, steps_of
 from app.inspection.rounds.commissioning import leg_as_of
 from app.inspection.rounds.common import (
+    base_key,
     certificate_of,
     is_photo_item,
     leg_in,
@@ -131,7 +132,7 @@ def _leg(r: Reader, programme: Programme | None, inspection: Inspection, leg: Le
     leg = leg_as_of(r, leg, inspection.closed_at)
     items = [one for one in r.all(Item, inspection_id=inspection.id, leg_id=leg.id)]
     order = {} if programme is None else {one.key: number for number, one in enumerate(programme.items)}
-    items.sort(key=lambda one: (order.get(one.key, len(order)), one.key))
+    items.sort(key=lambda one: (order.get(base_key(one.key), len(order)), one.key))
     return {
         "id": leg.id,
         "position": leg.position,

@@ -10,7 +10,14 @@ from typing import Any, NamedTuple
 from app.inspection.model import Inspection, Item, Person
 from app.inspection.ports import Reader
 from app.inspection.rounds.batches import current_answer
-from app.inspection.rounds.common import RoundCases, original_item, programme_item, require_programme
+from app.inspection.rounds.common import (
+    RoundCases,
+    base_key,
+    original_item,
+    programme_item,
+    require_programme,
+    wheel_of,
+)
 from app.inspection.rounds.model import Answer, Finding
 from app.inspection.rounds.tire_gauge import PRESSURE, TEMPERATURE_U_C, is_tire_photo
 from vision.gauge import Pressure, at_temperature, loss_per_day
@@ -20,16 +27,17 @@ LACKING = "its tire has no good cold gauge reading, and a photo does not replace
 """Why an item read on a tire's photo does not close."""
 
 
-def good_pressure(r: Reader, inspection_id: str, leg_id: str) -> Answer | None:
-    """Return the newest answer to the leg's tire pressure where it is a good gauge reading, else None.
+def good_pressure(r: Reader, item: Item) -> Answer | None:
+    """Return the newest answer to the pressure of an item's tire where it is a good gauge reading, else None.
 
     A re-inspection after something was done about it counts as the item itself.
     """
+    wheel = wheel_of(r, item)
     found = [
         answer
-        for item in r.all(Item, inspection_id=inspection_id, leg_id=leg_id)
-        if original_item(r, item).key == PRESSURE
-        for answer in [current_answer(r, item.id)]
+        for other in r.all(Item, inspection_id=item.inspection_id, leg_id=item.leg_id)
+        if base_key(original_item(r, other).key) == PRESSURE and wheel_of(r, other) == wheel
+        for answer in [current_answer(r, other.id)]
         if answer is not None
     ]
     last = max(found, key=lambda one: (one.at, one.id), default=None)
@@ -40,7 +48,7 @@ def good_pressure(r: Reader, inspection_id: str, leg_id: str) -> Answer | None:
 def lacks_pressure(r: Reader, item: Item) -> bool:
     """Return whether an item is read on a tire's photo while the tire has no good gauge reading."""
     wanted = programme_item(r, require_programme(r, item.inspection_id), item)
-    return is_tire_photo(wanted) and good_pressure(r, item.inspection_id, item.leg_id) is None
+    return is_tire_photo(wanted) and good_pressure(r, item) is None
 
 
 class Loss(NamedTuple):
@@ -72,7 +80,7 @@ def loss_since(r: Reader, answer: Answer) -> Loss | None:
     this = r.get(Item, answer.item_id)
     earlier = [
         one
-        for item in r.all(Item, leg_id=this.leg_id, key=PRESSURE)
+        for item in r.all(Item, leg_id=this.leg_id, key=this.key)
         if item.inspection_id != this.inspection_id
         and r.get(Inspection, item.inspection_id).closed_at is not None
         for one in [current_answer(r, item.id)]

@@ -8,6 +8,7 @@ from app.inspection.rounds.batches import current_answer
 from app.inspection.rounds.common import (
     REINSPECTION,
     RoundCases,
+    base_key,
     is_photo_item,
     programme_item,
     require_programme,
@@ -74,7 +75,12 @@ class Walking(RoundCases):
                 answers.setdefault(one.item_id, []).append(one)
             stops = []
             for item in sorted(
-                items, key=lambda one: (not one.key.startswith(REINSPECTION), order.get(one.key, 0), one.key)
+                items,
+                key=lambda one: (
+                    not one.key.startswith(REINSPECTION),
+                    order.get(base_key(one.key), 0),
+                    one.key,
+                ),
             ):
                 wanted = programme_item(r, programme, item)
                 current = current_answer(r, item.id) if item.id in answers else None

@@ -47,7 +47,9 @@ _ITEMS = {STRUT_EXTENSION: "Strut extension", "tire_line": "How the tire stands"
 
 def item_words(key: str) -> str:
     """Return an item's key as people read it."""
-    return _ITEMS.get(key, key.replace("_", " ").capitalize())
+    base, _, wheel = key.partition("@")
+    words = _ITEMS.get(base, base.replace("_", " ").capitalize())
+    return f"{words}, {wheel} wheel" if wheel else words
 
 
 def when(moment: datetime) -> str:
