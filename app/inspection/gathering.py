@@ -173,6 +173,11 @@ class Gathering(Tries):
                 work.enter("gathered-given", person, None, replace(now, try_id=this.id))
         return this
 
+    def photo_of_other(self, person: Person, try_id: str, other_id: str) -> Try:
+        """Give a try the photo of another one of the person's, byte for byte; raises as `photo_arrived`."""
+        other = self.try_of(person, other_id)
+        return self.photo_arrived(person, try_id, self._photos.get(other.photo or ""), other.photo_name)
+
     def set_gathered_aside(self, person: Person, gathered_id: str, reason: str) -> Gathered:
         """Say that a photo is given to no leg, and why; the photo itself stays.
 

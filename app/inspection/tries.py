@@ -37,12 +37,11 @@ from app.inspection.rounds.common import (
     require_programme,
     require_strut,
     round_of,
-    wheel_of,
 )
 from app.inspection.rounds.model import CardCopy, Evidence
 from app.inspection.rounds.photo_age import BECAUSE, checked_age, question_of
 from app.inspection.rounds.stepping import Stepping
-from app.inspection.rounds.tire_rules import require_unanswered
+from app.inspection.rounds.tire_rules import require_room_for_photo
 from app.inspection.rounds.tools import usable_card
 from app.inspection.settling import by_hand
 from app.inspection.visits import Visits
@@ -296,16 +295,16 @@ def _confirmed_for_hand(r: Reader, item: Item) -> bool:
 
 def _require_place_for_photo(r: Reader, person: Person, found: Try, sha: str) -> Inspection:
     require_performer(person, found)
-    inspection = r.get(Inspection, r.get(Item, found.item_id).inspection_id)
+    item = r.get(Item, found.item_id)
+    inspection = r.get(Inspection, item.inspection_id)
     if found.photo not in (None, sha):
         msg = "This try has another photo already, which stays: begin a new try for this one."
         raise Conflict(msg)
     _require_new(r, found, sha)
     if found.photo is None:
         require_open(inspection)
-        item = r.get(Item, found.item_id)
         if not is_photo_item(item):
-            require_unanswered(r, item)
+            require_room_for_photo(r, item, sha)
     return inspection
 
 
@@ -333,9 +332,6 @@ def _require_new(r: Reader, found: Try, sha: str) -> None:
         other = r.get(Item, one.item_id)
         if other.leg_id != item.leg_id:
             msg = "This very photo was sent for another leg: photograph this one."
-            raise Conflict(msg)
-        if wheel_of(r, other) != wheel_of(r, item):
-            msg = "This very photo was sent for the other wheel: photograph this one."
             raise Conflict(msg)
         if other.inspection_id != item.inspection_id:
             msg = "This very photo was sent on an earlier visit: photograph the leg as it is now."

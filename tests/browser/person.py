@@ -129,7 +129,14 @@ class Person:
         self._nudge(mark, y, 1, ("ArrowUp", "ArrowDown"))
 
     def _nudge(self, mark: int, wanted: float, axis: int, keys: tuple[str, str]) -> None:
-        """Move the mark along one axis, in whole pixels and then in tenths."""
+        """Move the mark along one axis: in far steps, then in whole pixels, then in tenths."""
+        step = 0.0
+        while abs(way := wanted - self.readout(mark)[axis]) > max(step, 40):
+            self.page.keyboard.press("Control+" + keys[way > 0])
+            self.page.wait_for_timeout(50)
+            step = abs(wanted - way - self.readout(mark)[axis])
+            if step == 0:  # at the photo's edge
+                break
         for step, more in ((1.0, ""), (0.1, "Shift+")):
             way = wanted - self.readout(mark)[axis]
             for _ in range(round(abs(way) / step)):

@@ -14,7 +14,13 @@ from app.inspection.base import new_id, place_of, require_mechanic, require_perf
 from app.inspection.model import Item, Person, Pixel, Try, TryState
 from app.inspection.ports import Reader
 from app.inspection.rounds.closing import item_faulty
-from app.inspection.rounds.common import open_visit, programme_item, require_condition, require_programme
+from app.inspection.rounds.common import (
+    open_visit,
+    programme_item,
+    require_condition,
+    require_programme,
+    wheel_of,
+)
 from app.inspection.rounds.fault_words import fault_words
 from app.inspection.rounds.looks import Looks
 from app.inspection.rounds.model import Answer, Finding, Look
@@ -51,6 +57,7 @@ _OWN = {
     Finding.FAULT: "By eye at the wheel, before the photo was read: something is wrong.",
     Finding.UNDECIDED: "By eye at the wheel, before the photo was read: cannot be told.",
 }
+_READ_AT_LEAST = (TryState.READ, TryState.REFUSED, TryState.SENT, TryState.SETTLED)
 _QUANTITY = {"deg": "angle", "mm": "length"}
 
 
@@ -123,6 +130,10 @@ class TirePhotos(Looks):
         if not undamaged:
             msg = "A damaged tire is not photographed from the side: open a discrepancy and stay away."
             raise Conflict(msg)
+        return self._begun(person, item_id, told, own)
+
+    def _begun(self, person: Person, item_id: str, told: str, own: Finding | None) -> Try:
+        require_mechanic(person)
         if own not in _OWN:
             msg = "What you see by eye at the wheel comes before the photo: say it"
             raise UsageError(msg)
@@ -143,6 +154,30 @@ class TirePhotos(Looks):
             begun = Try(new_id(), item.id, person.id, self._clock.now(), stated, options)
             work.enter("try-begun", person, item.inspection_id, begun)
         return begun
+
+    def tire_photos_besides(self, person: Person, item_id: str) -> tuple[Try, ...]:
+        """Return the person's photos of this very tire that were taken for its other item on this visit."""
+        with self._records.look() as r:
+            item = r.get(Item, item_id)
+            return tuple(_besides(r, person, item))
+
+    def begin_with_photo_of(self, person: Person, item_id: str, other_id: str, own: Finding | None) -> Try:
+        """Begin a photo of a tire with the one that was taken for its other item: one look, two questions.
+
+        What was told of the cold tire then counts for both.  The photo itself is given by
+        `photo_arrived`, as from the phone.
+
+        Raises
+        ------
+        Conflict
+            The photo is not of this tire and visit; and as `begin_tire_try`.
+        """
+        with self._records.look() as r:
+            found = [one for one in _besides(r, person, r.get(Item, item_id)) if one.id == other_id]
+        if not found:
+            msg = "That photo is not one of yours of this tire on this visit: take one."
+            raise Conflict(msg)
+        return self._begun(person, item_id, found[0].statements[0], own)
 
     def answer_by_photo(self, person: Person, try_id: str) -> Answer:
         """Enter what a tire's photo gave as the answer of its item; outside opens a discrepancy at once.
@@ -272,6 +307,18 @@ class TirePhotos(Looks):
             msg = "You have looked at this, and what you found stays: sign it."
             raise Conflict(msg)
         return answer, r.get(Try, try_id)
+
+
+def _besides(r: Reader, person: Person, item: Item) -> list[Try]:
+    wheel, found = wheel_of(r, item), []
+    for other in r.all(Item, inspection_id=item.inspection_id, leg_id=item.leg_id):
+        if other.id != item.id and wheel_of(r, other) == wheel:
+            found += [
+                one
+                for one in r.all(Try, item_id=other.id, performer_id=person.id)
+                if one.options.get("what") == TIRE and one.state in _READ_AT_LEAST
+            ]
+    return sorted(found, key=lambda one: (one.begun_at, one.id))
 
 
 def _require_unknowing(r: Reader, person: Person, item: Item) -> None:

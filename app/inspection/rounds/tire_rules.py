@@ -23,7 +23,14 @@ from app.inspection.base import checked_text
 from app.inspection.model import Discrepancy, DiscrepancyState, Item, ItemState, Try, TryState
 from app.inspection.ports import Reader
 from app.inspection.rounds.batches import current_answer
-from app.inspection.rounds.common import leg_in, leg_of, programme_item, require_programme, round_of
+from app.inspection.rounds.common import (
+    leg_in,
+    leg_of,
+    programme_item,
+    require_programme,
+    round_of,
+    wheel_of,
+)
 from app.inspection.rounds.model import Answer, Finding, Look, LookOutcome
 from app.inspection.rounds.tire_gauge import is_tire_photo
 from app.inspection.rounds.tire_pressure import LACKING, good_pressure
@@ -168,6 +175,22 @@ def require_unanswered(r: Reader, item: Item) -> None:
             "replace it: both measure by gauge at the wheel."
         )
         raise Conflict(msg)
+
+
+def require_room_for_photo(r: Reader, item: Item, sha: str) -> None:
+    """Refuse a photo that comes too late, or that was sent for the other wheel of twins.
+
+    Raises
+    ------
+    Conflict
+        As `require_unanswered`, or it is the other wheel's.
+    """
+    require_unanswered(r, item)
+    for one in r.all(Try, photo=sha):
+        other = r.get(Item, one.item_id)
+        if other.leg_id == item.leg_id and wheel_of(r, other) != wheel_of(r, item):
+            msg = "This very photo was sent for the other wheel: photograph this one."
+            raise Conflict(msg)
 
 
 def rejected(r: Reader, item: Item) -> bool:

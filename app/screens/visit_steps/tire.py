@@ -17,7 +17,7 @@ from app.inspection.rounds.tire_rules import LINE, Cold
 from app.inspection.rounds.walking import Stop
 from app.screens.components import send_photo
 from app.screens.here import Here
-from app.screens.parts.markup import show, text
+from app.screens.parts.markup import note, show, text
 from app.screens.parts.pictures import annotated_html, original_html
 from app.screens.parts.tire_results import tire_html
 from app.screens.parts.words import TRY_STATES, when
@@ -30,6 +30,7 @@ _EYE = {
     LINE: ("By eye at the wheel, is the line parallel to the ground?", ("It is", "It is not")),
     "": ("By eye at the wheel, has the tire slipped on the rim?", ("It has not", "It has")),
 }
+_OPEN = "Cannot tell"
 _BY_TIME, _BY_BRAKE = "Time since the last landing", "Temperature of the brake"
 
 
@@ -65,6 +66,7 @@ def step(here: Here, visit: Inspection, stop: Stop, leg: LegEntry, onward: Calla
         show("<ul>" + "".join(f"<li>{text(one)}</li>" for one in locks) + "</ul>")
     else:
         _unfinished(here, visit, stop, list(mine.values()))
+        _same_photo(here, visit, stop)
         _told_first(here, visit, stop, leg)
         here.link("visit", BY_GAUGE, visit=visit.id, item=stop.item.id, at="wheel")
         return Below.NO_READING
@@ -81,12 +83,43 @@ def _unfinished(here: Here, visit: Inspection, stop: Stop, mine: list[Try]) -> N
             )  # fmt: skip
 
 
+def _same_photo(here: Here, visit: Inspection, stop: Stop) -> None:
+    """Offer the photo that was taken for the tire's other item: it may show what is asked here too."""
+    use, key = here.inspections, stop.item.id
+    besides = use.tire_photos_besides(here.person, key)
+    if not besides:
+        return
+    question, yes, no = _question(stop)
+    with st.form(f"same-{key}", border=False):
+        note(f"Your photo of this tire of {when(besides[-1].begun_at)} may show this too.")
+        seen = st.radio(question, (yes, no, _OPEN), index=None, key=f"same-eye-{key}")
+        pressed = st.form_submit_button("Use that photo", type="primary", width="stretch")
+    if not pressed:
+        return
+    own = {yes: Finding.GOOD, no: Finding.FAULT, _OPEN: Finding.UNDECIDED}.get(seen or "")
+    begun: list[Try] = []
+
+    def begin() -> None:
+        begun.append(use.begin_with_photo_of(here.person, key, besides[-1].id, own))
+        use.photo_of_other(here.person, begun[0].id, besides[-1].id)
+
+    if tried(begin):
+        here.house.jobs.submit(begun[0].id)
+        here.go("visit", visit=visit.id, item=key, draft=begun[0].id)
+
+
+def _question(stop: Stop) -> tuple[str, str, str]:
+    """What is asked by eye, and the good and the bad answer to it."""
+    question, (yes, no) = _EYE.get(LINE if LINE in stop.wanted.measures else "", _EYE[""])
+    return question, yes, no
+
+
 def _told_first(here: Here, visit: Inspection, stop: Stop, leg: LegEntry) -> None:
     """Draw what has to be told before anybody stands beside the wheel, and begin the photo."""
     key = stop.item.id
     how = st.radio("The tire is cold by", (_BY_TIME, _BY_BRAKE), horizontal=True, key=f"cold-by-{key}")
     by_time = how == _BY_TIME
-    question, (yes, no) = _EYE.get(LINE if LINE in stop.wanted.measures else "", _EYE[""])
+    question, yes, no = _question(stop)
     with st.form(f"cold-{key}-{by_time}", border=False):
         left, right = st.columns(2)
         first, second = (
@@ -104,11 +137,11 @@ def _told_first(here: Here, visit: Inspection, stop: Stop, leg: LegEntry) -> Non
             key=f"cold-document-{key}",
         )
         undamaged = st.checkbox(UNDAMAGED, key=f"undamaged-{key}")
-        seen = st.radio(question, (yes, no, "Cannot tell"), index=None, key=f"eye-{key}")
+        seen = st.radio(question, (yes, no, _OPEN), index=None, key=f"eye-{key}")
         pressed = st.form_submit_button("Go on to the photo", type="primary", width="stretch")
     if not pressed:
         return
-    own = {yes: Finding.GOOD, no: Finding.FAULT, "Cannot tell": Finding.UNDECIDED}.get(seen or "")
+    own = {yes: Finding.GOOD, no: Finding.FAULT, _OPEN: Finding.UNDECIDED}.get(seen or "")
     cold = (
         Cold(hours=is_now, least_hours=allowed, document=document)
         if by_time

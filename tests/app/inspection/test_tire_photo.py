@@ -281,3 +281,62 @@ def test_the_measuring_must_give_a_reading_or_a_refusal(opened: RoundHouse) -> N
     for wrong in ({"value": float("nan")}, {"unit": None}, {"status": "maybe"}):
         with pytest.raises(ValueError, match=r"JSON compliant|unit|reading or refused"):
             opened.use.measured(this.id, replace(broken, result=broken.result | wrong))
+
+
+def again(opened: RoundHouse, discrepancy_id: str):  # type: ignore[no-untyped-def]
+    """Act on a discrepancy; the item that looks at it again."""
+    done = opened.act(discrepancy_id)
+    return opened.use.place_of(done.reinspection_id).item
+
+
+def test_a_tire_that_was_filled_up_is_photographed_after_its_gauge_was_read_again(house: House) -> None:
+    opened = open_tire(house)
+    low = tire_item(opened, "tire_pressure")
+    opened.use.answer(opened.mechanic, low.id, pressed(opened, 400.0))
+    opened.sign_work(opened.mechanic)
+    (case,) = opened.use.cases(opened.visit.id)
+    anew = again(opened, case.discrepancy.id)
+    with pytest.raises(Conflict, match="Read the gauge first"):
+        begun(opened)
+    opened.use.answer(opened.mechanic, anew.id, pressed(opened, 490.0))
+    assert begun(opened).options["what"] == "tire"
+
+
+def test_after_an_outside_and_its_action_the_reinspection_takes_a_photo_of_its_own(
+    opened: RoundHouse,
+) -> None:
+    this = read(opened, line_at(4.1))
+    opened.use.answer_by_photo(opened.mechanic, this.id)
+    opened.sign_work(opened.mechanic)
+    (case,) = opened.use.cases(opened.visit.id)
+    anew = again(opened, case.discrepancy.id)
+    second = opened.use.begin_tire_try(opened.mechanic_2, anew.id, COLD, undamaged=True, own=Finding.GOOD)
+    opened.use.photo_arrived(opened.mechanic_2, second.id, b"after the action")
+    opened.use.measured(second.id, line_at(0.4))
+    opened.use.answer_by_photo(opened.mechanic_2, second.id)
+    opened.sign_work(opened.mechanic_2)
+    opened.use.look_at_photo(opened.inspector, anew.id, ((10.0, 100.0), (400.0, 150.0)))
+    sign_looks(opened)
+    assert opened.again(anew).state is ItemState.CLOSED
+    assert tire_item(opened, "tire_line").state is ItemState.CLOSED
+    assert opened.use.cases(opened.visit.id)[0].discrepancy.state == "cleared"
+
+
+def test_the_archive_verifies_with_every_turn_a_tires_photo_can_take(opened: RoundHouse) -> None:
+    answered(opened)
+    place(opened, 1.2)
+    sign_looks(opened)
+    assert opened.house.archive.verify().faults == ()
+
+
+def test_one_photo_of_a_tire_answers_for_line_and_mark_with_one_telling(opened: RoundHouse) -> None:
+    this = read(opened, line_at(0.4))
+    creep = tire_item(opened, "tire_creep").id
+    assert [one.id for one in opened.use.tire_photos_besides(opened.mechanic, creep)] == [this.id]
+    assert opened.use.tire_photos_besides(opened.mechanic_2, creep) == ()
+    second = opened.use.begin_with_photo_of(opened.mechanic, creep, this.id, Finding.GOOD)
+    given = opened.use.photo_of_other(opened.mechanic, second.id, this.id)
+    assert (given.photo, given.state) == (this.photo, TryState.STORED)
+    assert (second.statements[0], second.options["asked"]) == (this.statements[0], "creep_arc")
+    with pytest.raises(Conflict, match="not one of yours of this tire"):
+        opened.use.begin_with_photo_of(opened.mechanic_2, creep, this.id, Finding.GOOD)

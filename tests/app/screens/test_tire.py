@@ -19,7 +19,7 @@ def test_a_tires_gauge_is_read_with_its_state_and_temperature(
     item = tire_item(opened, "tire_pressure").id
     app = open_page("visit", opened.mechanic, visit=opened.visit.id, item=item)
     app.selectbox(key=f"tool-{item}").select_index(0)
-    app.selectbox(key=f"unit-{item}").set_value("psi")
+    app.radio(key=f"unit-{item}").set_value("psi")
     app.text_input(key=f"values-{item}").input("71")
     if told:
         app.number_input(key=f"temperature-{item}").set_value(12.0)
@@ -162,3 +162,17 @@ def test_archive_story_and_find_show_a_settled_tire(open_page: Open, opened: Rou
     found = said(open_page("find", opened.mechanic))
     assert "0.4° ± 0.6°" in found and f"confirmed by {opened.inspector.name}" in found
     assert "Extension only" not in found
+
+
+def test_the_photo_of_the_line_is_offered_for_the_mark(open_page: Open, opened: RoundHouse) -> None:
+    answered(opened)
+    item = tire_item(opened, "tire_creep").id
+    app = go(open_page, opened, item=item)
+    press(app, "Use that photo")
+    assert "What you see by eye at the wheel comes before the photo" in said(app)
+    app.radio(key=f"same-eye-{item}").set_value("It has not")
+    press(app, "Use that photo")
+    said(app)
+    (this,) = opened.use.tire_tries(opened.mechanic, item)
+    assert this.photo is not None and this.options["own"] == "good"
+    assert opened.house.jobs.submitted == [this.id]
