@@ -45,15 +45,30 @@ def item_title(key: str, titles: Mapping[str, str]) -> str:
 
 def entries(rows: Rows, kinds: Mapping[str, Mapping[str, Any]], heading: str) -> Iterator[Html]:
     """Return entries by kind; `kinds` holds them by kind and id, `heading` is the element of the names."""
+    gone = {row.get("supersedes") for row in rows.values()}
     for kind in sorted(kinds):
-        found = sorted(kinds[kind].values(), key=lambda row: str(row.get("at") or row.get("begun_at") or ""))
+        found = sorted(
+            kinds[kind].items(), key=lambda one: str(one[1].get("at") or one[1].get("begun_at") or "")
+        )
         told = [
-            [(_name(field), said) for field, value in _ordered(row) if (said := _said(rows, value))]
-            for row in found
+            (
+                "try superseded" if id_ in gone else "try",
+                [
+                    *_corrected(rows, row),
+                    *((_name(field), said) for field, value in _ordered(row) if (said := _said(rows, value))),
+                ],
+            )
+            for id_, row in found
         ]
-        if any(told):
+        if any(one for _, one in told):
             yield tag(heading, words({}, kind))
-            yield from (tag("section", facts(one), class_="try") for one in told if one)
+            yield from (tag("section", facts(one), class_=kept) for kept, one in told if one)
+
+
+def _corrected(rows: Rows, row: Mapping[str, Any]) -> list[tuple[str, Html]]:
+    """Say of an answer that it was given after the sign-off; the signature under it tells."""
+    signature = rows.get(("signatures", row.get("signature_id") or ""), {})
+    return [("Corrected", text("after sign-off"))] if signature.get("meaning") == "corrected" else []
 
 
 def _ordered(row: Mapping[str, Any]) -> list[tuple[str, Any]]:

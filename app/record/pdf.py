@@ -14,7 +14,16 @@ from typing import Any
 from app.inspection.canonical import utc_text
 from app.record.pdf_legs import add_legs
 from app.record.pdf_sheet import Sheet
-from app.record.pdf_words import ACTIONS, MEANINGS, People, Record, deferred, part_of
+from app.record.pdf_words import (
+    ACTIONS,
+    CORRECTIONS,
+    MEANINGS,
+    People,
+    Record,
+    corrected_words,
+    deferred,
+    part_of,
+)
 from app.record.words import when, words
 
 _CASE_STATES = {
@@ -93,6 +102,9 @@ def _first_page(sheet: Sheet, work: WorkRecord) -> None:
     if off is None:
         sheet.says("Not signed off: this is how the work stood when these pages were made.", warn=True)
     people = People(record)
+    corrected = record.get("corrections", ())
+    if corrected:
+        sheet.says(corrected_words(len(corrected)), warn=True)
     followed = "no programme"
     if programme is not None:
         version = f"version {programme['version'][:12]}"
@@ -109,6 +121,17 @@ def _first_page(sheet: Sheet, work: WorkRecord) -> None:
         ("Archive's key", work.key or "–"),
         ("Program", f"Gearwitness {work.program}"),
     ])  # fmt: skip
+    if corrected:
+        sheet.heading("Corrected after sign-off")
+        sheet.rows(
+            ("Leg", "Item", "By whom", "Why", "What became of it"),
+            [
+                (one["leg"], one["title"], people.did(one["person_id"], one["at"]), one["reason"],
+                 words(CORRECTIONS, one["state"]))
+                for one in corrected
+            ],
+            (14, 22, 20, 24, 20),
+        )  # fmt: skip
     sheet.heading("At a glance")
     sheet.rows(
         ("Leg", "Items", "Closed", "Open or waiting", "Not inspected", "Photo readings"),
@@ -232,7 +255,9 @@ def _owner_page(sheet: Sheet, people: People, record: Record) -> None:
     sheet.start_section("List for the owner")
     sheet.title_line(f"List for the owner of {record['aircraft']['registration']}")
     off = record.get("sign_off")
+    corrected = "when these pages were made, with what was corrected after the sign-off"
     stood = when(off["at"]) if off else "when these pages were made"
+    stood = corrected if record.get("corrections") else stood
     sheet.says(f"Found on the visit of {when(record['inspection']['opened_at'])}, as it stood {stood}.")
     rows = [
         (str(number), one["leg"], one["text"], deferred(people, one["deferral"]) or "not deferred")

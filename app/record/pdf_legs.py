@@ -1,6 +1,6 @@
 """The work record's pages of legs: each item in walk-round order, then the annotated photos."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from typing import Any
 
 from app.record.pdf_sheet import Sheet
@@ -32,15 +32,16 @@ def add_legs(sheet: Sheet, record: Record, pictures: Mapping[str, bytes]) -> Non
             else "are supporting: a hand measurement stands beside them"
         )
         sheet.says(f"Leg data: {leg['document']}. Photo readings of this leg {basis}.")
-        rows = [row for item in leg["items"] for row in _rows(people, item)]
+        late = {one["answer_id"] for one in record.get("corrections", ())}
+        rows = [row for item in leg["items"] for row in _rows(people, item, late)]
         sheet.rows(_HEADS, [told for told, _ in rows], _WIDTHS, [struck for _, struck in rows])
         shown = list(_shown(leg, pictures))
         if shown:
             sheet.pictures(shown)
 
 
-def _rows(people: People, item: Mapping[str, Any]) -> Iterator[Row]:
-    """An item's rows: what stands, and below it what was superseded or tried before."""
+def _rows(people: People, item: Mapping[str, Any], late: Collection[str]) -> Iterator[Row]:
+    """An item's rows in their order, what was superseded struck through; `late` came after the sign-off."""
     how = words(METHODS, item.get("method", "")).lower()
     place = f"{item['title']}\n{words(_CONDITIONS, item.get('condition', '')).lower()}".rstrip()
     state = words(ITEM_STATES, item["state"])
@@ -58,7 +59,8 @@ def _rows(people: People, item: Mapping[str, Any]) -> Iterator[Row]:
         who = people.did(one["person_id"], one["at"])
         if one["supervisor_id"]:
             who += f"; supervised by {people.name(one['supervisor_id'])}"
-        said = found(one) + (f"\nCorrects an earlier answer: {one['reason']}" if one["supersedes"] else "")
+        corrects = "Corrected after sign-off" if one["id"] in late else "Corrects an earlier answer"
+        said = found(one) + (f"\n{corrects}: {one['reason']}" if one["supersedes"] else "")
         gone = one["id"] in replaced
         said = f"(superseded) {said}" if gone else said
         seen = "\n".join(

@@ -109,7 +109,7 @@ class Sheet(FPDF):
         widths: Sequence[float],
         struck: Sequence[bool] = (),
     ) -> None:
-        """A table whose heads stand on every page; `struck` rows are grey: they do not stand any more."""
+        """A table whose heads stand on every page; of `struck` rows only the first two columns stand."""
         self.set_font("text", "", 8)
         with self.table(
             col_widths=tuple(widths), line_height=4, padding=0.9, text_align="LEFT", v_align=VAlign.T,
@@ -118,8 +118,11 @@ class Sheet(FPDF):
         ) as table:  # fmt: skip
             table.row(list(heads))
             for number, told in enumerate(rows):
-                grey = FontFace(color=_GREY) if number < len(struck) and struck[number] else None
-                table.row([text or "\u00a0" for text in told], style=grey)
+                gone = number < len(struck) and struck[number]
+                face = FontFace(emphasis="STRIKETHROUGH", color=_GREY) if gone else None
+                row = table.row()
+                for column, text in enumerate(told):
+                    row.cell(text or "\u00a0", style=face if column > 1 else None)
         self.ln(1.5)
 
     def pictures(self, shown: Sequence[tuple[bytes, str]], width: float = 86.0) -> None:

@@ -31,8 +31,19 @@ MEANINGS = {
     "performed": "did the work", "supervised": "supervised", "second_look": "looked a second time",
     "action": "put it right", "deferral": "authorised the deferral", "handed_over": "handed over",
     "taken_over": "took over", "ndi_result": "result of the non-destructive inspection",
-    "sign_off": "signed off",
+    "sign_off": "signed off", "corrected": "corrected after sign-off",
 }  # fmt: skip
+
+CORRECTIONS = {
+    "waits": "Waits for its second look", "confirmed": "Seen by a second person",
+    "discrepancy": "A discrepancy stands for it", "superseded": "Corrected again",
+}  # fmt: skip
+
+
+def corrected_words(number: int) -> str:
+    """Return how many entries were corrected after the sign-off, as a sentence."""
+    told = "1 entry was" if number == 1 else f"{number} entries were"
+    return f"{told} corrected after sign-off: the earlier ones stand struck through below."
 
 
 class People:

@@ -1,7 +1,7 @@
 """A visit that follows a programme; where one stands in it is in the address and in the archive.
 
 ``?visit=…`` the visit; with ``&step=…`` one of its steps, ``&leg=…`` a leg's round,
-``&item=…`` one item of it, ``&case=…`` one discrepancy.
+``&item=…`` one item of it, ``&case=…`` one discrepancy, ``&answer=…`` one that is corrected.
 """
 
 from collections.abc import Callable
@@ -14,6 +14,7 @@ from app.screens.visit_steps import (
     case,
     cases,
     condition,
+    correcting,
     handover,
     hub,
     item,
@@ -37,7 +38,9 @@ STEPS: dict[str, Callable[[Here, Inspection], None]] = {
 
 def page(here: Here) -> None:
     """Draw the step of the visit that the address names."""
-    asked = {name: st.query_params.get(name) for name in ("visit", "step", "leg", "item", "look", "case")}
+    asked = {
+        name: st.query_params.get(name) for name in ("visit", "step", "leg", "item", "look", "case", "answer")
+    }
     found = [one for one in here.inspections.inspections() if one.id == asked["visit"]]
     if not found:
         here.head(("Sheet", "Visit"))
@@ -45,7 +48,9 @@ def page(here: Here) -> None:
         here.link("round", "Choose the aircraft")
         return
     visit = found[0]
-    if visit.closed_at is not None:
+    if visit.closed_at is not None and asked["step"] == "correct":
+        correcting.step(here, visit, asked["answer"], asked["look"])
+    elif visit.closed_at is not None:
         hub.step(here, visit)
     elif asked["look"]:
         second.one(here, visit, asked["look"])

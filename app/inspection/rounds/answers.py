@@ -88,7 +88,7 @@ class Answers(RoundCases):
             finding, text, reading, instrument = judged(
                 wanted, given, _leg(work, item), self._today(), *measured_with(work)
             )
-            _require_steps(work, wanted, item, finding, text)
+            require_steps(work, wanted, item, finding, text)
             made = Answer(
                 new_id(),
                 item.inspection_id,
@@ -246,7 +246,7 @@ def _require_room(r: Reader, item: Item, corrects: str) -> None:
         raise Conflict(msg)
 
 
-def _require_steps(r: Reader, wanted: ProgrammeItem, item: Item, finding: Finding, text: str) -> None:
+def require_steps(r: Reader, wanted: ProgrammeItem, item: Item, finding: Finding, text: str) -> None:
     """Servicing is told step by step; a level that needed nothing is told in words."""
     if wanted.sequence != "servicing" or finding is not Finding.GOOD:
         return

@@ -59,7 +59,7 @@ class Looks(RoundCases):
                     continue
                 try:
                     wanted = programme_item(r, programme, item)
-                    require_may_look(r, person, wanted, _involved(r, item), self._today())
+                    require_may_look(r, person, wanted, everybody_on(r, item), self._today())
                 except NotAllowed:
                     continue
                 found.append(item)
@@ -184,11 +184,11 @@ class Looks(RoundCases):
         if item.state is not ItemState.WAITING or answer is None:
             msg = "This item does not wait for a second look: choose one from the list."
             raise Conflict(msg)
-        require_may_look(r, person, wanted, _involved(r, item), self._today())
+        require_may_look(r, person, wanted, everybody_on(r, item), self._today())
         return answer, wanted
 
 
-def _involved(r: Reader, item: Item) -> set[str]:
+def everybody_on(r: Reader, item: Item) -> set[str]:
     """Everybody who answered, supervised, corrected, or did the work that is looked at again."""
     answers = r.all(Answer, item_id=item.id)
     return {id_ for one in answers for id_ in (one.person_id, one.supervisor_id) if id_} | involved_in(

@@ -178,6 +178,7 @@ class Meaning(StrEnum):
     TAKEN_OVER = "taken_over"
     NDI_RESULT = "ndi_result"
     SIGN_OFF = "sign_off"
+    CORRECTED = "corrected"
 
 
 @dataclass(frozen=True)

@@ -37,6 +37,7 @@ from app.inspection.rounds.common import (
     round_of,
     title_of,
 )
+from app.inspection.rounds.correcting import told_of
 from app.inspection.rounds.model import (
     Answer,
     Evidence,
@@ -102,6 +103,9 @@ def record_of(r: Reader, people: Signatories, inspection_id: str) -> dict[str, A
         ],
         "signatures": [plain(one) for one in signatures],
     }
+    corrected = told_of(r, inspection_id)
+    if corrected:
+        record["corrections"] = corrected
     record["people"] = _people(r, people, record)
     if signed_off is not None:
         record["sign_off"] = plain(signed_off)

@@ -3,6 +3,7 @@
 from app.inspection.rounds.answers import Answers
 from app.inspection.rounds.commissioning import Commissioning
 from app.inspection.rounds.conditions import Conditions
+from app.inspection.rounds.correcting import Correcting
 from app.inspection.rounds.crew import Crew
 from app.inspection.rounds.discrepancies import Discrepancies
 from app.inspection.rounds.following import Followings
@@ -27,6 +28,7 @@ class Rounds(
     Stepping,
     Handovers,
     SigningOff,
+    Correcting,
     TirePressures,
     Walking,
 ):

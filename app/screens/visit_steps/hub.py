@@ -9,6 +9,7 @@ from app.screens.here import Here
 from app.screens.palette import palette_of
 from app.screens.parts.markup import drawing, facts, note, show, text
 from app.screens.parts.words import when
+from app.screens.visit_steps import correcting
 from app.screens.visit_steps.shared import head, record_file
 
 _OPEN = (DiscrepancyState.OPEN, DiscrepancyState.ACTED)
@@ -27,8 +28,12 @@ def step(here: Here, visit: Inspection) -> None:
         return
     note(f"Opened {when(visit.opened_at)} · {programme.name}, revision {programme.revision or 'not told'}")
     if visit.closed_at is not None:
-        show(f'<p class="gw-sent">Signed off {text(when(visit.closed_at))}: nothing in it changes now.</p>')
+        show(
+            f'<p class="gw-sent">Signed off {text(when(visit.closed_at))}: nothing in it is written over. '
+            "A new entry can stand beside a wrong one.</p>"
+        )
         record_file(here, visit)
+        correcting.listed(here, visit)
         here.link("archive", "To the archive")
         return
     carried = [
