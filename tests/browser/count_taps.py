@@ -1,10 +1,16 @@
-"""How many taps a leg's round on its wheels takes: ``python -m tests.browser.count_taps [OUT.json]``.
+"""How many taps a leg's round on its wheels takes: ``python -m tests.browser.count_taps [OUT.json] [--new]``.
 
 The first person's round of one leg by the supplied programme, on a phone, everything in
 order and nothing skipped that can be answered: the strut by its photo, gauges by
 entered instruments, counts by number.  What is looked at and felt takes its own time;
 counted here is what the tool adds: taps, fields typed, and the seconds from a tap to
 the next item on the screen.
+
+What counts: every press of a button, tick, choice of a radio button, the two of a list
+that folds out, the camera's opening and its shutter.  A field that is typed counts
+apart.  What stands already as it should is not tapped.  The mechanic has read each
+instrument once that day, on another aircraft, so its unit is known; ``--new`` counts in
+a shop where nobody ever read one.
 """
 
 import json
@@ -19,15 +25,20 @@ from typing import Any
 from playwright.sync_api import sync_playwright
 
 from app.archive import open_archive
-from app.inspection import Inspections, SystemClock
+from app.inspection import Basis, Inspections, SystemClock
+from app.inspection import Person as Mechanic
+from app.inspection.rounds.given import Gauge
 from app.inspection.rounds.quantities import UNITS
 from app.people import People
-from app.programme import read_programme, supplied_text
-from tests.app.records_house import TenthsPerPixel
+from app.programme import ItemCondition, read_programme, supplied_text
+from app.screens.round_steps.condition import STILL_HOLDS
+from app.screens.visit_steps.condition import OPENED
+from tests.app.records_house import TenthsPerPixel, leg_toml
 from tests.browser.chromium import EXECUTABLE, FLAGS, PHONE
 from tests.browser.person import IMAGES, Person
 from tests.browser.photo_of_today import of_today
 from tests.browser.shop_server import PASSWORD, ShopServer, set_up
+from tests.browser.worker import STANDS_STILL, STILL_MS
 
 LEG = "nose"
 PHOTO = IMAGES / "reads_within" / "nose_from_above.jpg"
@@ -38,6 +49,9 @@ FITTED = {
 }  # fmt: skip
 LIKELY_UNIT = {"pressure": "psi", "length": "mm", "force": "N", "torque": "N m", "temperature": "C"}
 MOST_ITEMS = 120
+_ANOTHER = """([url, title]) => location.href !== url
+    && document.querySelector('.stMain h1')?.innerText.trim() !== title.trim()"""
+"""The address is another before the page is."""
 
 
 class Counted:
@@ -81,11 +95,11 @@ class Counted:
     def to_next(self, name: str, what: str) -> None:
         """Tap, and wait until another item stands there."""
         self.person.settled()
-        before, begun = self.person.page.url, time.monotonic()
+        before, begun = [self.person.page.url, self.title()], time.monotonic()
         self.person.press(name)
         self.taps[what] += 1
         try:
-            self.person.page.wait_for_function("before => location.href !== before", arg=before)
+            self.person.page.wait_for_function(_ANOTHER, arg=before)
         except Exception:
             print(f"stuck at {self.title()!r} after {name!r}:", self.person.words()[-600:], file=sys.stderr)
             raise
@@ -98,11 +112,11 @@ def answer(one: Counted) -> bool:
     """Answer the item that is on the screen; return False at the end of the round."""
     page = one.person.page
     one.person.settled()
-    page.wait_for_timeout(150)
+    page.evaluate(STANDS_STILL, STILL_MS)  # a button that is drawn anew meanwhile loses the tap
     if one.title().startswith("Round of"):
         return False
     shown = {words.strip() for words in page.locator(".stMain button").all_inner_texts()}
-    if "Photograph the strut" in shown:
+    if STILL_HOLDS in shown:
         photograph(one)
     elif "Enter this count" in shown:
         fields = page.locator(".stNumberInput input")
@@ -129,10 +143,13 @@ def gauge(one: Counted) -> None:
     if field.is_disabled():  # no instrument for it is entered
         one.to_next("Skip, come back later", "skipped")
         return
-    one.choose(label, "gauge")
-    unit = page.get_by_role("combobox", name="Unit").first
-    if not unit.input_value():
-        one.choose("Unit", "gauge")
+    if not field.input_value():
+        one.choose(label, "gauge")
+    unit = page.get_by_role("radiogroup", name="Unit")
+    if not unit.locator("input:checked").count():
+        unit.locator("label").first.click()
+        one.taps["gauge"] += 1
+        one.person.settled()
     one.type("Readings", "5", "gauge")
     one.type("At least", "1", "gauge")
     one.type("At most", "9", "gauge")
@@ -144,13 +161,9 @@ def gauge(one: Counted) -> None:
 
 def photograph(one: Counted) -> None:
     """The strut by its photo: state, photograph, read, send, and back to the round."""
-    item = one.person.page.url
-    one.tap("Photograph the strut", "photo")
-    one.person.sees("Before the photo")
-    one.person.settled()
     one.taps["photo"] += one.person.page.locator(".stCheckbox label").count()
     one.person.tick_all()
-    one.tap("Go on to the photo", "photo")
+    one.tap(STILL_HOLDS, "photo")
     one.person.sees("Photograph the strut")
     one.person.settled()
     begun = time.monotonic()
@@ -163,35 +176,24 @@ def photograph(one: Counted) -> None:
         print("no reading came:", one.person.words()[-900:], file=sys.stderr)
         raise
     one.waits.append(time.monotonic() - begun)
-    one.tap("Send to be confirmed", "photo")
-    one.person.sees("Sent")
-    one.person.settled()
-    if one.person.page.get_by_role("button", name="Go on with the round").count():
-        one.to_next("Go on with the round", "photo")
-        return
-    one.person.page.goto(item)  # three taps: next leg, go on, skip
-    one.person.settled()
-    one.taps["photo"] += 3
-    one.to_next("Skip, come back later", "photo")
+    one.to_next("Send to be confirmed", "photo")
+    one.person.sees("Sent to be confirmed")
 
 
 def begin(one: Counted) -> None:
     """Open the visit, state the card and the condition, go into the round."""
     person = one.person
     one.tap("Open a visit", "begin")
-    person.sees("Read the opening card")
-    one.tap("Read the opening card", "begin")
     person.sees("Before anything else")
-    one.taps["begin"] += person.page.locator(".stCheckbox label").count()
-    person.tick_all()
-    one.tap("State it", "begin")
-    person.sees("items closed")
-    one.tap("State its condition", "begin")
+    one.tap(OPENED, "begin")
     person.sees("How does the aircraft stand?")
     person.settled()
-    person.page.locator(".stRadio label").filter(has_text="On its wheels").first.click()
-    one.taps["begin"] += 1
-    person.settled()
+    standing = person.page.locator(".stRadio label").filter(has_text="On its wheels").first
+    standing.wait_for()
+    if not standing.locator("input").is_checked():
+        standing.click()
+        one.taps["begin"] += 1
+        person.settled()
     boxes = person.page.locator(".stCheckbox label")
     boxes.first.wait_for()
     one.taps["begin"] += boxes.count()
@@ -201,18 +203,14 @@ def begin(one: Counted) -> None:
         one.typed["begin"] += 1
     one.tap("State this condition", "begin")
     person.sees("In this visit")
-    one.tap("Go round", "begin")
-    person.sees("Round of the")
-    person.settled()
     before = person.page.url
-    person.page.locator(".st-key-next-item button").click()
-    one.taps["begin"] += 1
+    one.tap("Go round", "begin")
     person.page.wait_for_function("before => location.href !== before", arg=before)
     person.settled()
 
 
-def prepared(home: Path) -> None:
-    """A shop whose one leg follows the supplied programme, with an instrument of every kind."""
+def prepared(home: Path, *, used: bool) -> None:
+    """A shop whose one leg follows the supplied programme, with an instrument of every kind, used or new."""
     set_up(home, supplied_text(), (LEG,), demo_legs=True)
     clock = SystemClock()
     with open_archive(home, clock) as archive:
@@ -229,13 +227,37 @@ def prepared(home: Path) -> None:
             unit = LIKELY_UNIT.get(quantity, next(iter(UNITS[quantity])))
             ends = date(clock.now().year + 1, 1, 1)
             use.enter_instrument(keeper, f"{quantity} gauge", f"L-{number}", quantity, unit, 0.1, ends)
+        if used:
+            (mechanic,) = (one for one in people.everyone() if one.name == "Mechanic")
+            _read_before(use, mechanic)
 
 
-def counted() -> dict[str, Any]:
-    """Walk one round and return its figures."""
+def _read_before(use: Inspections, mechanic: Mechanic) -> None:
+    """Read each instrument that a round of the leg asks for once, on another aircraft."""
+    other = use.enter_aircraft("ZZ-GWO", "Aster 210", "Demo operator")
+    leg = use.enter_leg(other.id, LEG, leg_toml("ZZ-GWO", LEG), Basis.PRIMARY)
+    use.follow(None, other.id, use.programmes()[0].id)
+    use.answer_features(None, leg.id, FITTED)
+    visit = use.open_inspection(mechanic, other.id)
+    use.state_opening(mechanic, visit.id)
+    told = dict.fromkeys(
+        ("load", "level", "settled", "brakes_and_chocks", "pins_in", "tires", "temperature"), "read"
+    )
+    use.state_condition(mechanic, visit.id, ItemCondition.ON_WHEELS, told)
+    tools = {one.quantity: one.id for one in use.instruments()}
+    items = {one.item.key: one.item.id for one in use.walk(mechanic, visit.id, leg.id).stops}
+    for key, quantity, unit, state in (
+        ("tire_pressure", "pressure", "psi", "loaded"), ("tire_tread", "length", "mm", ""),
+    ):  # fmt: skip
+        read = Gauge((5.0,), unit, tools[quantity], 1.0, 9.0, "demo manual 32-10", state=state)
+        use.answer(mechanic, items[key], read)
+
+
+def counted(*, used: bool) -> dict[str, Any]:
+    """Walk one round and return its figures; `used` as in `prepared`."""
     with tempfile.TemporaryDirectory() as folder:
         home = Path(folder) / "home"
-        prepared(home)
+        prepared(home, used=used)
         server = ShopServer(home)
         server.start()
         try:
@@ -257,6 +279,7 @@ def counted() -> dict[str, Any]:
     waits = sorted(one.waits)
     return {
         "leg": LEG,
+        "instruments": "read before" if used else "new",
         "items": dict(one.answered),
         "taps": sum(one.taps.values()),
         "taps_by_what": dict(one.taps),
@@ -271,10 +294,11 @@ def counted() -> dict[str, Any]:
 
 def main() -> None:
     """Print the figures, and write them where asked."""
-    figures = json.dumps(counted(), indent=1)
+    names = [one for one in sys.argv[1:] if one != "--new"]
+    figures = json.dumps(counted(used="--new" not in sys.argv), indent=1)
     print(figures)
-    if len(sys.argv) > 1:
-        Path(sys.argv[1]).write_text(figures + "\n", encoding="utf-8")
+    if names:
+        Path(names[0]).write_text(figures + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":

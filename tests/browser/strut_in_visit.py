@@ -27,9 +27,8 @@ def struts(one: Worker) -> None:
         by_rule(one, value)
     one.walk(1)
     one.onward("Begin: Strut extension")
-    one.page("strut", "Photograph the strut")
+    one.page("strut", "Before the photo")
     photograph(one, OUTSIDE, "Outside")
-    one.onward("Go on with the round")
 
 
 def by_rule(one: Worker, value: str) -> None:

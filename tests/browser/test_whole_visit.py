@@ -34,7 +34,7 @@ def shop(tmp_path: Path) -> Iterator[ShopServer]:
 def first_shift(one: Worker) -> None:
     """The mechanic opens the visit and goes round: a worn hose, one count over, what may be a crack."""
     one.enter("Open a visit")
-    one.person.sees("Read the opening card")
+    one.person.sees("Before anything else")
     one.begin()
     one.state("On its wheels", Load_and_fuel="in the range, 90 l", Slope="0.1 degree")
     one.page("hub", "In this visit")

@@ -3,6 +3,7 @@
 from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
+from app.screens.visit_steps.condition import OPENED
 from tests.browser.person import Person
 from tests.browser.shop_server import PASSWORD, ShopServer
 from tests.browser.test_two_people import Checked
@@ -42,7 +43,7 @@ class Worker(Checked):
     def settled(self) -> None:
         """Wait until the page has stood still for a moment: a press is answered a little after it was made."""
         self.person.settled()
-        self.person.page.evaluate(_STANDS_STILL, STILL_MS)
+        self.person.page.evaluate(STANDS_STILL, STILL_MS)
 
     def begin(self) -> None:
         """Go on with the visit and read the opening card."""
@@ -50,9 +51,9 @@ class Worker(Checked):
         self.page("hub-first", "Read the opening card")
         self.press("Read the opening card")
         self.page("opening", "Look round first.")
-        self.person.tick_all()
-        self.press("State it")
-        self.person.sees("items closed")
+        self.press(OPENED)
+        self.person.page.get_by_text("Look round first.").first.wait_for(state="hidden")
+        self.hub()
 
     def enter(self, way: str) -> None:
         """Come to the visit from the first page, by this button."""
@@ -89,6 +90,10 @@ class Worker(Checked):
         """Go into the round of a leg, by its place in the list."""
         self.hub()
         self.press("Go round", number)
+        self.person.page.wait_for_function("/[?&](leg|item)=/.test(location.search)")
+        self.settled()
+        if "item=" in self.person.page.url:  # nobody has begun the leg: its first item stands there
+            self.press("Back to the leg's round")
         self.person.sees("Round of the")
         self.settled()
 
@@ -111,7 +116,7 @@ class Worker(Checked):
         self._came_on(before)
 
 
-_STANDS_STILL = """least => new Promise((done, failed) => {
+STANDS_STILL = """least => new Promise((done, failed) => {
     const app = document.querySelector('[data-testid=stApp]'), begun = performance.now();
     let last = begun;
     const seen = new MutationObserver(() => { last = performance.now(); });

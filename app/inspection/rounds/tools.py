@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from itertools import pairwise
 
@@ -11,8 +11,16 @@ from app.inspection.base import checked_text, clean_text, new_id
 from app.inspection.model import Aircraft, Person
 from app.inspection.ports import Reader
 from app.inspection.rounds.common import RoundCases, require_keeper
-from app.inspection.rounds.model import CardCopy, Chart, Instrument
+from app.inspection.rounds.model import Answer, CardCopy, Chart, Instrument
 from app.inspection.rounds.quantities import UNITS, to_base
+
+
+@dataclass(frozen=True)
+class LastRead:
+    """What a person last read a quantity with: the instrument's id and the unit, empty where not known."""
+
+    instrument_id: str = ""
+    unit: str = ""
 
 
 class Tools(RoundCases):
@@ -69,6 +77,22 @@ class Tools(RoundCases):
         """Return all instruments by number."""
         with self._records.look() as r:
             return tuple(sorted(r.all(Instrument), key=lambda one: one.number))
+
+    def read_with(self, person: Person, quantity: str) -> LastRead:
+        """Return what this person last read the quantity with; an instrument that may not be used is none."""
+        with self._records.look() as r:
+            newest: Answer | None = None
+            usable = set()
+            for tool in r.all(Instrument, quantity=quantity):
+                if not tool.withdrawn and tool.due >= self._today():
+                    usable.add(tool.id)
+                for one in r.all(Answer, instrument_id=tool.id, person_id=person.id):
+                    if newest is None or one.at > newest.at:
+                        newest = one
+        if newest is None or newest.reading is None:
+            return LastRead()
+        tool_id = newest.instrument_id or ""
+        return LastRead(tool_id if tool_id in usable else "", newest.reading["as_read"]["unit"])
 
     def enter_tension_limits(
         self, person: Person, aircraft_id: str, cable: str, rows: Sequence[Sequence[float]], document: str

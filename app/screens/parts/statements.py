@@ -27,7 +27,13 @@ CONDITION = (
 )
 """The condition in which a strut's extension means something, stated line by line."""
 
+CONDITION_KEYS = frozenset({"load", "level", "settled", "brakes_and_chocks"})
+"""The statements of a programme's condition that together say what `CONDITION` says."""
+
+FIRST_PHOTO = "before_first_photo"
+"""The caution of a programme's opening card that says what `SURROUNDINGS` says."""
+
 CARD_PLACED = "The card rests on the painted cylinder or is held by a helper; nothing touches the chrome."
 
 UNCHANGED = "All of this still holds, as I stated on this visit:"
-"""Said for a further photo of a leg whose condition this person has stated on the same visit."""
+"""Said for a photo of a leg whose condition this person has stated before on the same visit."""

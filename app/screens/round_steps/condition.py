@@ -1,8 +1,11 @@
 """Second step: surroundings clear and condition stated, by ticks that are a person's statements."""
 
+from datetime import datetime
+
 import streamlit as st
 
 from app.inspection import Aircraft, LegEntry, Try
+from app.programme import ItemCondition
 from app.screens.here import Here
 from app.screens.parts import statements as said
 from app.screens.parts.guide import before_first_photo
@@ -16,6 +19,9 @@ from app.screens.round_steps.told import told_beside
 from vision.errors import GearwitnessError
 from vision.leg import read_leg
 
+STILL_HOLDS = "All of it still holds: go on to the photo"
+"""The statement that what was stated of the aircraft on this visit counts, made by pressing it."""
+
 
 def step(here: Here, leg_id: str) -> None:
     """Draw the statements for this leg, and begin a try once they are all made."""
@@ -23,21 +29,35 @@ def step(here: Here, leg_id: str) -> None:
     here.head(("Aircraft", aircraft.registration), ("Leg", leg.position))
     show(steps(STEPS, 1))
     st.title("Before the photo", anchor=False)
+    before_photo(here, aircraft, leg)
+
+
+def before_photo(here: Here, aircraft: Aircraft, leg: LegEntry) -> None:
+    """Draw the statements below a heading of the page that they stand on."""
     _unfinished(here, aircraft, leg)
     on_visit, on_leg = _own_tries(here, aircraft, leg)
-    cleared = any(said.SURROUNDINGS in one.statements for one in on_visit)
+    by_visit = stated_on_visit(here, leg)
+    cleared = by_visit is not None or any(said.SURROUNDINGS in one.statements for one in on_visit)
+    earlier = on_leg[-1].begun_at if on_leg else by_visit
     if not cleared:
         show(before_first_photo())
     _limits(leg)
-    with st.form(f"condition-{leg_id}", border=False):
-        wanted, recorded = _wanted(cleared, on_leg)
+    with st.form(f"condition-{leg.id}", border=False):
+        wanted, recorded = _wanted(cleared, earlier)
+        pressed: tuple[str, ...] = ()
+        if by_visit is not None:  # stated of the whole aircraft: the button says that it still holds
+            pressed, wanted = wanted[:1], wanted[1:]
         if recorded:
-            show("<ul>" + "".join(f"<li>{text(line)}</li>" for line in recorded) + "</ul>")
-        ticked = [st.checkbox(line, key=f"said-{leg_id}-{line}") for line in wanted]
+            lines = [*recorded, *([said.SURROUNDINGS] if by_visit is not None else [])]
+            show("<ul>" + "".join(f"<li>{text(line)}</li>" for line in lines) + "</ul>")
+        for line in pressed:
+            show(f'<p class="gw-beside">{text(line)}</p>')
+        ticked = [st.checkbox(line, key=f"said-{leg.id}-{line}") for line in wanted]
         card = _card(here)
         options = told_beside(leg)
-        if st.form_submit_button("Go on to the photo", type="primary", width="stretch"):
-            _go_on(here, leg, _missing(wanted, ticked), (*wanted, *recorded), options, card)
+        label = STILL_HOLDS if pressed else "Go on to the photo"
+        if st.form_submit_button(label, type="primary", width="stretch"):
+            _go_on(here, leg, _missing(wanted, ticked), (*pressed, *wanted, *recorded), options, card)
 
 
 def _card(here: Here) -> str:
@@ -52,12 +72,32 @@ def _card(here: Here) -> str:
     return chosen or ""
 
 
-def _wanted(cleared: bool, on_leg: tuple[Try, ...]) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Return the lines to be ticked, and those that one of them repeats from an earlier photo of this leg."""
+def stated_on_visit(here: Here, leg: LegEntry) -> datetime | None:
+    """Return when this person stated the same of the whole aircraft, where that still counts.
+
+    None where another person stated the condition, another one counts now, or the
+    programme's statements do not say all that a strut's photo asks for.
+    """
+    use = here.inspections
+    item = open_items(use, leg.aircraft_id).get(leg.id)
+    programme = None if item is None else use.programme_of(item.inspection_id)
+    if item is None or programme is None or said.FIRST_PHOTO not in programme.opening:
+        return None
+    now = use.condition(item.inspection_id)
+    if now is None or now.by != here.person.id or now.what != ItemCondition.ON_WHEELS:
+        return None
+    told = {key for key, _, _ in now.statements}
+    if not told >= said.CONDITION_KEYS or not use.has_opened(here.person, item.inspection_id):
+        return None
+    return now.at
+
+
+def _wanted(cleared: bool, earlier: datetime | None) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return the lines to be ticked, and those that one of them repeats from earlier on this visit."""
     first = () if cleared else (said.SURROUNDINGS,)
-    if not on_leg:
+    if earlier is None:
         return (*first, *said.CONDITION, said.CARD_PLACED), ()
-    anew = f"{said.UNCHANGED} {when(on_leg[-1].begun_at)}"
+    anew = f"{said.UNCHANGED} {when(earlier)}"
     return (anew, *first, said.CARD_PLACED), said.CONDITION
 
 

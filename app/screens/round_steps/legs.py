@@ -61,7 +61,10 @@ def _whole_visit(here: Here, aircraft: Aircraft) -> bool:
         if here.person.is_worker and st.button(
             "Open a visit", key=f"open-{aircraft.id}", type="primary", width="stretch"
         ):
-            here.go("visit", visit=use.open_inspection(here.person, aircraft.id).id)
+            opened = use.open_inspection(here.person, aircraft.id).id
+            if any(one.carried for one in use.cases(opened)):
+                here.go("visit", visit=opened)  # what an earlier visit left is read first
+            here.go("visit", visit=opened, step="condition")
         return True
     return False
 

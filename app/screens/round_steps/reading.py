@@ -94,6 +94,10 @@ def _send(here: Here, work: Try, label: str, *, primary: bool) -> None:
         except GearwitnessError as refused:
             complaint(str(refused))
         else:
+            place = here.inspections.place_of(work.item_id)
+            if work.state is TryState.READ and here.inspections.programme_of(place.inspection.id) is not None:
+                # On a round nobody looks for his place in it: what was sent stands above the next item.
+                here.go("visit", **next_item(here, place), after=work.item_id)
             st.rerun()
 
 
@@ -130,9 +134,8 @@ def _after(work: Try) -> None:
 def _onward(here: Here, work: Try, place: Place) -> None:
     item = {"item": work.item_id}
     if here.inspections.programme_of(place.inspection.id) is not None:
-        # On a round nobody looks for his place in it: the next item is one tap away.
         if st.button("Go on with the round", key="round-on", type="primary", width="stretch"):
-            here.go("visit", **_next_item(here, place))
+            here.go("visit", **next_item(here, place))
         here.links(
             ("hand", "Measure by hand", item),
             ("archive", "Everything on this item", item),
@@ -145,7 +148,7 @@ def _onward(here: Here, work: Try, place: Place) -> None:
     )
 
 
-def _next_item(here: Here, place: Place) -> dict[str, str]:
+def next_item(here: Here, place: Place) -> dict[str, str]:
     """Return the address of the next item in the condition that is stated, else of the leg's round."""
     walk = here.inspections.walk(here.person, place.inspection.id, place.leg.id)
     stated = here.inspections.condition(place.inspection.id)

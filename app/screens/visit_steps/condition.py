@@ -5,8 +5,11 @@ import streamlit as st
 from app.inspection import Inspection
 from app.programme import Condition, ItemCondition, Programme
 from app.screens.here import Here
-from app.screens.parts.markup import complaint, show, text
+from app.screens.parts.markup import complaint, note, show, text
 from app.screens.visit_steps.shared import back, head, tried
+
+OPENED = "I have read this, looked round, and all of it holds"
+"""The statement of the opening card, made by pressing it."""
 
 
 def step(here: Here, visit: Inspection) -> None:
@@ -41,12 +44,13 @@ def cautions_html(programme: Programme, keys: tuple[str, ...]) -> str:
 def _opening(here: Here, visit: Inspection, programme: Programme) -> None:
     st.title("Before anything else", anchor=False)
     show(cautions_html(programme, programme.opening))
-    holds = st.checkbox("I have read this, looked round, and all of it holds.", key=f"opening-{visit.id}")
-    if st.button("State it", type="primary", width="stretch", key="state-opening"):
-        if not holds:
-            complaint("not stated yet: tick it where it holds; where it does not, do not begin.")
-        elif tried(lambda: here.inspections.state_opening(here.person, visit.id)):
-            here.go("visit", visit=visit.id)
+    show('<p class="gw-beside">Where something of it does not hold, do not begin.</p>')
+    if st.button(OPENED, type="primary", width="stretch", key="state-opening") and tried(
+        lambda: here.inspections.state_opening(here.person, visit.id)
+    ):
+        if here.inspections.condition(visit.id) is None:  # nothing can be answered before it is stated
+            st.rerun()
+        here.go("visit", visit=visit.id)
     back(here, visit)
 
 
@@ -56,12 +60,17 @@ def _one(here: Here, visit: Inspection, programme: Programme, condition: Conditi
     told: dict[str, str] = {}
     missing = []
     with st.form(f"condition-{condition.key}", border=False):
+        if any(one.record for one in condition.statements):
+            note("State only what holds: a line with a field by what you write, the others by a tick.")
         for one in condition.statements:
-            ticked = st.checkbox(one.text, key=f"said-{condition.key}-{one.key}")
             written = ""
-            if one.record:
+            if one.record:  # what is written down is the statement: a tick beside it would say nothing more
+                show(f"<p>{text(one.text)}</p>")
                 written = st.text_input(one.record.capitalize(), key=f"told-{condition.key}-{one.key}")
-            if ticked:
+                stated = bool(written.strip())
+            else:
+                stated = st.checkbox(one.text, key=f"said-{condition.key}-{one.key}")
+            if stated:
                 told[one.key] = written
             else:
                 missing.append(one.text)
@@ -69,6 +78,6 @@ def _one(here: Here, visit: Inspection, programme: Programme, condition: Conditi
     if not pressed:
         return
     if missing:
-        complaint(f"not stated yet: {'; '.join(one.rstrip('.') for one in missing)}. Tick what holds.")
+        complaint(f"not stated yet: {'; '.join(one.rstrip('.') for one in missing)}. State what holds.")
     elif tried(lambda: here.inspections.state_condition(here.person, visit.id, condition.key, told)):
         here.go("visit", visit=visit.id)

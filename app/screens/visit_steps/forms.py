@@ -14,11 +14,12 @@ from app.inspection.rounds.tire_gauge import is_of_tire
 from app.inspection.rounds.walking import Stop
 from app.programme import LimitKind, Method
 from app.screens.here import Here
-from app.screens.parts.markup import complaint, note
+from app.screens.parts.markup import complaint, note, show, text
 from app.screens.visit_steps.tire_gauge import how_read
 from vision.leg import read_leg
 
 Enter = Callable[[Given, str], None]
+PRESET = "Set as last time. Look at the number and the unit on the gauge in your hand, or choose another."
 _BREAK = re.compile(r"(\d+(?:\.\d+)?)\s*(c?)", re.IGNORECASE)
 
 
@@ -75,18 +76,23 @@ def _gauge(here: Here, stop: Stop, document: str, enter: Enter) -> None:
     key, quantity = stop.item.id, quantity_of(stop.wanted)
     tools = [one for one in here.inspections.instruments() if one.quantity == quantity and not one.withdrawn]
     is_leg = stop.wanted.limit is LimitKind.LEG_DATA
+    last = here.inspections.read_with(here.person, quantity)
+    units, ids = list(UNITS[quantity]), [one.id for one in tools]
+    unit_at = 0 if len(units) == 1 else _place(units, last.unit)
     with st.form(f"gauge-{key}", border=False):
+        if last.unit:
+            show(f'<p class="gw-beside">{text(PRESET)}</p>')
         tool = st.selectbox(
             f"Instrument ({stop.wanted.instrument or quantity})",
             tools,
             format_func=lambda one: f"{one.kind} {one.number}, due {one.due}",
-            index=None,
+            index=_place(ids, last.instrument_id),
             key=f"tool-{key}",
         )
         values = st.text_input(
             "Readings, each with a space between", key=f"values-{key}", placeholder="50.5 50.0"
         )
-        unit = st.selectbox("Unit", list(UNITS[quantity]), index=None, key=f"unit-{key}")
+        unit = st.radio("Unit", units, index=unit_at, horizontal=True, key=f"unit-{key}")
         charts = [*here.inspections.charts()] if quantity == "tension" else []
         riser = limits = temperature = None
         lower = upper = told = state = ""
@@ -123,6 +129,11 @@ def _gauge(here: Here, stop: Stop, document: str, enter: Enter) -> None:
             state,
         )  # fmt: skip
         enter(given, "")
+
+
+def _place(choices: list[str], last: str) -> int | None:
+    """Return where the last choice stands in a list; None where it is not there."""
+    return choices.index(last) if last in choices else None
 
 
 def _count(stop: Stop, document: str, enter: Enter) -> None:

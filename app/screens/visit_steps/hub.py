@@ -87,7 +87,18 @@ def _leg(here: Here, visit: Inspection, leg: LegEntry, closed: int, total: int) 
             )
         with action:
             if st.button("Go round", key=f"walk-{leg.id}", type="primary", width="stretch"):
-                here.go("visit", visit=visit.id, leg=leg.id)
+                here.go("visit", visit=visit.id, **_first_item(here, visit, leg))
+
+
+def _first_item(here: Here, visit: Inspection, leg: LegEntry) -> dict[str, str]:
+    """Return the first item of a leg that nobody has begun; else the leg's round, to see where it stands."""
+    walk = here.inspections.walk(here.person, visit.id, leg.id)
+    now = here.inspections.condition(visit.id)
+    if walk.done == 0 and now is not None:
+        for one in walk.stops:
+            if one.wanted.condition == now.what:
+                return {"item": one.item.id}
+    return {"leg": leg.id}
 
 
 def _waiting(here: Here, visit: Inspection) -> None:

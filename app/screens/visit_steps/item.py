@@ -2,14 +2,16 @@
 
 import streamlit as st
 
-from app.inspection import STRUT_EXTENSION, Inspection, ItemState
+from app.inspection import STRUT_EXTENSION, Aircraft, Inspection, ItemState, LegEntry
 from app.inspection.rounds.given import Given
 from app.inspection.rounds.walking import Stop, Walk
 from app.programme import SeenBy
 from app.screens.here import Here
 from app.screens.parts.markup import note, show, text
+from app.screens.round_steps.condition import before_photo
 from app.screens.visit_steps import tire
 from app.screens.visit_steps.forms import answer_form
+from app.screens.visit_steps.just_answered import MISTAP, just_answered
 from app.screens.visit_steps.leg import progress_html
 from app.screens.visit_steps.shared import FINDINGS, back, head, reading_words, tried
 from app.screens.visit_steps.stepping import servicing
@@ -20,14 +22,15 @@ def step(here: Here, visit: Inspection, item_id: str) -> None:
     """Draw an item of its leg's round."""
     stop = here.inspections.stop(here.person, item_id)
     walk = here.inspections.walk(here.person, visit.id, stop.item.leg_id)
-    head(here, visit, "Item", walk.leg.position)
+    aircraft = head(here, visit, "Item", walk.leg.position)
     show(progress_html(walk))
+    just_answered(here, visit, walk)
     number = next(i for i, one in enumerate(walk.stops, 1) if one.item.id == item_id)
     note(f"{number} of {len(walk.stops)} · {stop.group.title} · {stop.wanted.condition.replace('_', ' ')}")
     st.title(stop.title, anchor=False)
     show(guide_html(here, stop))
     if stop.item.key == STRUT_EXTENSION:
-        _strut(here, stop)
+        _strut(here, aircraft, walk.leg, stop)
     elif stop.item.state is ItemState.DISCREPANCY:
         show(
             '<p class="gw-beside">Something was found wrong here. What is done about it is entered there:</p>'
@@ -65,11 +68,14 @@ def guide_html(here: Here, stop: Stop) -> str:
     return f'<div class="gw-item">{cautions}<ul>{guide}</ul>{limit}{who}</div>'
 
 
-def _strut(here: Here, stop: Stop) -> None:
+def _strut(here: Here, aircraft: Aircraft, leg: LegEntry, stop: Stop) -> None:
     if stop.answered:
         show('<p class="gw-beside">Photographed or measured: see its own pages.</p>')
-    if st.button("Photograph the strut", type="primary", width="stretch", key="to-photo"):
-        here.go("round", leg=stop.item.leg_id)
+        if st.button("Photograph the strut", type="primary", width="stretch", key="to-photo"):
+            here.go("round", leg=stop.item.leg_id)
+    elif here.person.is_mechanic:
+        st.header("Before the photo", anchor=False)
+        before_photo(here, aircraft, leg)
     here.links(
         ("hand", "Measure by hand", {"item": stop.item.id}),
         ("archive", "Everything on this item", {"item": stop.item.id}),
@@ -113,9 +119,12 @@ def _answered(here: Here, visit: Inspection, stop: Stop, walk: Walk) -> None:
     lost = loss_words(here, stop)
     if lost:
         note(lost)
-    with st.expander("Correct this answer"):
+    undoing = st.query_params.get("undo") == stop.mine.id
+    with st.expander("Correct this answer", expanded=undoing):
         note("The earlier answer stays on the record; the new one supersedes it.")
-        reason = st.text_input("Why it is corrected", key=f"why-{stop.mine.id}")
+        reason = st.text_input(
+            "Why it is corrected", value=MISTAP if undoing else "", key=f"why-{stop.mine.id}-{undoing}"
+        )
         mine = stop.mine
 
         def enter(given: Given, place: str) -> None:
@@ -130,6 +139,8 @@ def _answered(here: Here, visit: Inspection, stop: Stop, walk: Walk) -> None:
                     supervisor_id=mine.supervisor_id or "",
                 )
             )
+            if done and undoing:  # back to where the round stood
+                _next(here, visit, stop, walk)
             if done:
                 st.rerun()
 
@@ -143,8 +154,8 @@ def _next(here: Here, visit: Inspection, stop: Stop, walk: Walk) -> None:
     turned = walk.stops[at + 1 :] + walk.stops[:at]
     same = [one for one in turned if not one.answered and one.wanted.condition is stop.wanted.condition]
     if same:
-        here.go("visit", visit=visit.id, item=same[0].item.id)
-    here.go("visit", visit=visit.id, leg=walk.leg.id)
+        here.go("visit", visit=visit.id, item=same[0].item.id, after=stop.item.id)
+    here.go("visit", visit=visit.id, leg=walk.leg.id, after=stop.item.id)
 
 
 def _onward(here: Here, visit: Inspection, stop: Stop, walk: Walk) -> None:

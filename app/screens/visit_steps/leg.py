@@ -6,6 +6,7 @@ from app.inspection import Inspection, ItemState
 from app.inspection.rounds.walking import Stop, Walk
 from app.screens.here import Here
 from app.screens.parts.markup import show, text
+from app.screens.visit_steps.just_answered import just_answered
 from app.screens.visit_steps.shared import back, head
 
 _STATES = {
@@ -23,6 +24,7 @@ def step(here: Here, visit: Inspection, leg_id: str) -> None:
     head(here, visit, "Round", walk.leg.position)
     st.title(f"Round of the {walk.leg.position} leg", anchor=False)
     show(progress_html(walk))
+    just_answered(here, visit, walk)
     condition = here.inspections.condition(visit.id)
     now = condition.what if condition else ""
     after = next((one for one in walk.stops if not one.answered and one.wanted.condition == now), None)

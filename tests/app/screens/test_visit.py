@@ -6,6 +6,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from app.inspection import ItemState, Person
+from app.screens.visit_steps.condition import OPENED
 from tests.app.records_house import PASSWORD, House
 from tests.app.rounds_house import FAULT, GOOD, RoundHouse, counted, open_round, programme
 from tests.app.screens.looking import Open, address, labels, press, said, tick_all
@@ -44,20 +45,23 @@ def test_a_visit_is_opened_from_the_legs(open_page: Open, house: House) -> None:
     entry = house.inspections.enter_programme(None, programme("hoses"), "small.toml")
     house.inspections.follow(None, house.aircraft.id, entry.id)
     app = press(open_page("round", house.mechanic), "Open a visit")
-    assert "Read the opening card" in labels(app)
+    assert OPENED in labels(app)
     assert "Go round" not in labels(app)  # nothing is done before the card is read
 
 
-def test_the_opening_card_is_stated_by_a_tick_that_is_not_set(open_page: Open, house: House) -> None:
+def test_the_opening_card_is_stated_by_pressing_its_words_and_the_condition_follows(
+    open_page: Open, house: House
+) -> None:
     entry = house.inspections.enter_programme(None, programme("hoses"), "small.toml")
     house.inspections.follow(None, house.aircraft.id, entry.id)
     visit = house.inspections.open_inspection(house.mechanic, house.aircraft.id)
     app = open_page("visit", house.mechanic, visit=visit.id, step="condition")
     assert "Look round first." in said(app)
-    press(app, "State it")
     assert not house.inspections.has_opened(house.mechanic, visit.id)
-    press(tick_all(app), "State it")
+    press(app, OPENED)
     assert house.inspections.has_opened(house.mechanic, visit.id)
+    assert "State this condition" in labels(app)
+    assert not any(box.value for box in app.checkbox)
 
 
 def test_a_condition_is_stated_line_by_line_with_its_records(open_page: Open, round_of: Opened) -> None:
@@ -116,7 +120,7 @@ def test_a_gauge_is_read_on_its_form_and_an_overdue_one_refused(open_page: Open,
     app = go(open_page, opened, item=opened.item("pressure").id)
     item = opened.item("pressure").id
     app.selectbox(key=f"tool-{item}").select_index(0)
-    app.selectbox(key=f"unit-{item}").set_value("psi")
+    app.radio(key=f"unit-{item}").set_value("psi")
     for label, text in (("Readings", "50 50.5"), ("At least", "45"), ("At most", "55")):
         type_into(app, label, text)
     press(app, "Enter this reading")
@@ -124,7 +128,7 @@ def test_a_gauge_is_read_on_its_form_and_an_overdue_one_refused(open_page: Open,
     opened.gauge()
     app = go(open_page, opened, item=item)
     app.selectbox(key=f"tool-{item}").select_index(1)
-    app.selectbox(key=f"unit-{item}").set_value("psi")
+    app.radio(key=f"unit-{item}").set_value("psi")
     for label, text in (("Readings", "50 50.5"), ("At least", "45"), ("At most", "55")):
         type_into(app, label, text)
     press(app, "Enter this reading")
@@ -141,7 +145,7 @@ def test_a_reading_that_is_no_number_is_not_entered(
     item = opened.item("pressure").id
     app = go(open_page, opened, item=item)
     app.selectbox(key=f"tool-{item}").select_index(0)
-    app.selectbox(key=f"unit-{item}").set_value("psi")
+    app.radio(key=f"unit-{item}").set_value("psi")
     for label, text in (("Readings", typed), ("At least", "45"), ("At most", "55")):
         type_into(app, label, text)
     press(app, "Enter this reading")
