@@ -12,6 +12,7 @@ from datetime import datetime
 from typing import Any
 
 from app.inspection.canonical import utc_text
+from app.inspection.rounds.said_once import named
 from app.record.pdf_legs import add_legs
 from app.record.pdf_sheet import Sheet
 from app.record.pdf_words import (
@@ -204,7 +205,7 @@ def _counts(sheet: Sheet, people: People, record: Record) -> None:
         rows.append((what, people.did(one["by"], one["at"]), closed))
     for one in record["out"]:
         back = f"{one['back']} back, {people.did(one['back_by'], one['back_at'])}"
-        what = f"{one['quantity']} {words({}, one['kind']).lower()} {one['name']}"
+        what = f"{one['quantity']} {named(words({}, one['kind']).lower(), one['name'])}"
         rows.append((what, people.did(one["by"], one["at"]), back if one["back_by"] else "still out"))
     for one in record["handovers"]:
         taken = people.did(one["taker_id"], one["taken_at"], "took over")

@@ -14,6 +14,7 @@ from app.inspection.rounds.common import (
     require_worker,
 )
 from app.inspection.rounds.model import OPENING, Opened, Out, Stated
+from app.inspection.rounds.said_once import named
 from app.programme import ItemCondition
 
 
@@ -87,7 +88,7 @@ def still_open(r: Reader, inspection_id: str) -> list[str]:
     opened = [one for one in r.all(Opened, inspection_id=inspection_id) if one.closed_at is None]
     out = [one for one in r.all(Out, inspection_id=inspection_id) if one.back < one.quantity]
     return [f"opened: {one.kind.value.replace('_', ' ')}, {one.place}" for one in opened] + [
-        f"out: {one.quantity - one.back} of {one.quantity} {one.kind.value} {one.name}" for one in out
+        f"out: {one.quantity - one.back} of {one.quantity} {named(one.kind.value, one.name)}" for one in out
     ]
 
 

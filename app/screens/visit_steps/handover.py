@@ -5,6 +5,7 @@ from typing import Any
 import streamlit as st
 
 from app.inspection import Inspection
+from app.inspection.rounds.said_once import named, number_of, placed
 from app.screens.here import Here
 from app.screens.parts.markup import facts, show, text
 from app.screens.parts.words import when
@@ -50,23 +51,28 @@ def _list(here: Here, record: dict[str, Any]) -> None:
         f"Opened: {one['kind'].replace('_', ' ')}, {one['place']}, {one['leg']}" for one in record["opened"]
     ]
     rows += [
-        f"Out: {one['out'] - one['back']} of {one['out']} {one['kind']} {one['name']}"
+        f"Out: {one['out'] - one['back']} of {one['out']} {named(one['kind'], one['name'])}"
         for one in record["out"]
     ]
     rows += [
         f"Answered, not signed: {one['item']}, by {here.name_of(one['by'])}" for one in record["unsigned"]
     ]
     rows += [
-        f"Discrepancy {one['state']}{' (carried)' if one['carried'] else ''}, {one['place']}: {one['text']}"
+        f"Discrepancy {one['state']}{' (carried)' if one['carried'] else ''}, "
+        f"{placed(one['place'], one['text'])}"
         for one in record["discrepancies"]
         if one["state"] != "cleared"
     ]
-    for state, words in (
-        ("to_do", "to do"),
-        ("waiting", "wait for the second person"),
-        ("hand_wanted", "want a hand measurement"),
+    for state, one_item, items in (
+        ("to_do", "item to do", "items to do"),
+        ("waiting", "item waits for the second person", "items wait for the second person"),
+        ("hand_wanted", "item wants a hand measurement", "items want a hand measurement"),
     ):
-        rows += [f"{leg}: {count} items {words}" for leg, count in record["items"][state].items() if count]
+        rows += [
+            f"{leg}: {number_of(count, one_item, items)}"
+            for leg, count in record["items"][state].items()
+            if count
+        ]
     show(
         "<ul>" + "".join(f"<li>{text(one)}</li>" for one in rows) + "</ul>"
         if rows

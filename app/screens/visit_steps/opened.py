@@ -4,6 +4,7 @@ import streamlit as st
 
 from app.inspection import Inspection
 from app.inspection.rounds.model import Opened, OpenedKind, Out, OutKind
+from app.inspection.rounds.said_once import named
 from app.screens.here import Here
 from app.screens.parts.markup import show, text
 from app.screens.parts.words import when
@@ -62,7 +63,7 @@ def _out(here: Here, one: Out) -> None:
     state = "all in" if one.back == one.quantity else f"{one.quantity - one.back} of {one.quantity} out"
     with words:
         show(
-            f'<div class="gw-row"><b>{text(OUT[one.kind])} {text(one.name)}</b>'
+            f'<div class="gw-row"><b>{text(named(OUT[one.kind], one.name))}</b>'
             f'<span class="gw-state">{text(state)}</span>'
             f"<small>{text(here.name_of(one.by))}, {text(when(one.at))}</small></div>"
         )

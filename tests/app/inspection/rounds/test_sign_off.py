@@ -54,7 +54,7 @@ def test_every_gap_is_named_with_its_leg(round_of: Open) -> None:
         "left main: Hoses: not inspected",
         "nose: Hoses: answered and not signed",
         "aircraft: opened: cap off, valve cap",
-        "aircraft: out: 1 of 1 phone phone 2",
+        "aircraft: out: 1 of 1 phone 2",
         "aircraft: a handover is given and not taken",
     ]
 
