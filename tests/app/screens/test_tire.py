@@ -19,7 +19,9 @@ def test_a_tires_gauge_is_read_with_its_state_and_temperature(
     item = tire_item(opened, "tire_pressure").id
     app = open_page("visit", opened.mechanic, visit=opened.visit.id, item=item)
     app.selectbox(key=f"tool-{item}").select_index(0)
-    app.radio(key=f"unit-{item}").set_value("psi")
+    # A list or buttons, as the form has it: either way it is the unit that the gauge shows.
+    (unit,) = (one for one in (*app.radio, *app.selectbox) if one.key == f"unit-{item}")
+    unit.set_value("psi")
     app.text_input(key=f"values-{item}").input("71")
     if told:
         app.number_input(key=f"temperature-{item}").set_value(12.0)
