@@ -14,17 +14,21 @@ from typing import Any
 
 import cv2
 import numpy as np
+from scipy.spatial import cKDTree
 
 from tests.accuracy.progress import Progress
 from tests.accuracy.stats import Share
 from tests.scenes.hose import HEIGHT, WIDTH, hose_case
-from vision.hose import search_hoses
+from tests.scenes.hose_light import Hose as Drawn
+from vision.hose import Hose, Tap, search_hoses
 from vision.leg import HoseData
 from vision.photo import read_photo
 from vision.results import Refusal
 
 Row = dict[str, Any]
 OVERLAP = 0.3
+_HOW = ("kind", "taps", "off")
+_ON_HOSE, _AS_WIDE = 0.5, 0.3  # radii off the true middle; of the true width
 
 
 def main(argv: Sequence[str]) -> int:
@@ -33,19 +37,22 @@ def main(argv: Sequence[str]) -> int:
     parser.add_argument("--kind", choices=("fair", "clean"), default="fair")
     parser.add_argument("--first", type=int, default=0, help="first seed")
     parser.add_argument("--n", type=int, default=120, help="number of photos")
+    parser.add_argument("--taps", type=int, default=0, help="places tapped along each hose; 0: none")
+    parser.add_argument("--off", type=float, default=0, help="radii by which all taps miss the hose")
     parser.add_argument("--processes", type=int, default=2)
     parser.add_argument("--out", type=Path, required=True, help="JSONL file of the rows")
     asked = parser.parse_args(argv)
     kept = [json.loads(line) for line in asked.out.read_text().splitlines()] if asked.out.exists() else []
+    how = (asked.kind, asked.taps, asked.off)
     seeds = range(asked.first, asked.first + asked.n)
-    rows = [row for row in kept if row["kind"] == asked.kind and row["seed"] in seeds]
+    rows = [row for row in kept if row["seed"] in seeds and [row[k] for k in _HOW] == list(how)]
     done = {row["seed"] for row in rows}
     progress = Progress("hose", asked.n)
     for _ in rows:
         progress.step(fresh=False)
     todo = [seed for seed in seeds if seed not in done]
     with ProcessPoolExecutor(asked.processes) as pool, asked.out.open("a") as file:
-        for row in pool.map(one_row, todo, [asked.kind] * len(todo)):
+        for row in pool.map(one_row, todo, *([one] * len(todo) for one in how)):
             file.write(json.dumps(row) + "\n")
             file.flush()
             rows.append(row)
@@ -54,7 +61,7 @@ def main(argv: Sequence[str]) -> int:
     return 0
 
 
-def one_row(seed: int, kind: str) -> Row:
+def one_row(seed: int, kind: str, taps: int = 0, off: float = 0.0) -> Row:
     """Draw, search and judge one photo; the leg's data name its hoses' true diameters and covers."""
     case = hose_case(seed, kind)
     photo = read_photo(case.photo_bytes)
@@ -62,28 +69,65 @@ def one_row(seed: int, kind: str) -> Row:
         HoseData(f"hose {index}", one.diameter_mm, 0.01 * one.diameter_mm, one.cover, "scene")
         for index, one in enumerate(case.truth.hoses)
     ]
+    shown = [tapped(one, f"hose {k}", taps, off) for k, one in enumerate(case.truth.hoses)] if taps else []
+    row: Row = {"seed": seed, "kind": kind, "taps": taps, "off": off, "false": 0, "claimed": 0, "on_hose": 0}
+    row["spots"] = [
+        {
+            "cover": case.truth.hoses[spot.hose].cover,
+            "grade": spot.grade,
+            "size_mm": spot.size_mm,
+            "found": False,
+        }
+        for spot in case.truth.spots
+    ]
     began = time.perf_counter()
     try:
-        found = search_hoses(photo, legs)
+        found = search_hoses(photo, legs, shown)
     except Exception as error:  # a crash is a row of its own kind: the benchmark goes on and names it
-        return {"seed": seed, "kind": kind, "spots": [], "false": 0, "refused": f"crash: {error}"}
-    seconds = time.perf_counter() - began
-    row: Row = {"seed": seed, "kind": kind, "seconds": seconds, "spots": [], "false": 0}
+        return row | {"refused": f"crash: {error}"}
+    row["seconds"] = time.perf_counter() - began
     began = time.perf_counter()
     cv2.imdecode(np.frombuffer(case.photo_bytes, np.uint8), cv2.IMREAD_COLOR)
     row["decode"] = time.perf_counter() - began
     row["refused"] = found.reason if isinstance(found, Refusal) else None
     flags = [] if isinstance(found, Refusal) else [flag.outline_px for flag in found.flags]
     hit = set()
-    for spot in case.truth.spots:
+    for spot, said in zip(case.truth.spots, row["spots"], strict=True):
         mine = {k for k, flag in enumerate(flags) if overlap(flag, spot.outline_px) >= OVERLAP}
         hit |= mine
-        cover = case.truth.hoses[spot.hose].cover
-        row["spots"].append(
-            {"cover": cover, "grade": spot.grade, "size_mm": spot.size_mm, "found": bool(mine)}
-        )
+        said["found"] = bool(mine)
     row["false"] = len(flags) - len(hit)
+    for hose in () if isinstance(found, Refusal) else found.hoses:
+        claimed, right = claims(hose, case.truth.hoses)
+        row["claimed"] += claimed
+        row["on_hose"] += right
     return row
+
+
+def tapped(hose: Drawn, name: str, taps: int, off: float) -> Tap:
+    """Return places evenly along what the photo shows of a hose, `off` radii beside its middle."""
+    x, y = hose.centre_line_px.T
+    (seen,) = np.nonzero((x > 20) & (x < WIDTH - 20) & (y > 20) & (y < HEIGHT - 20))
+    at = seen[np.linspace(0, len(seen) - 1, taps).astype(int)]
+    points = hose.centre_line_px[at] + off * hose.radius_px * hose.normals[at]
+    return Tap(tuple((float(a), float(b)) for a, b in points), name)
+
+
+def claims(hose: Hose, drawn: Sequence[Drawn]) -> tuple[int, int]:
+    """Return how many px of the course count as searched, and how many of these lie on the hose drawn.
+
+    What is claimed on another hose than the one tapped is wrong, too; without taps any hose will do.
+    """
+    points, radius = hose.course.points, hose.course.radius
+    seen = hose.coverage.seen.any(axis=1)
+    (at,) = np.nonzero(seen[np.arange(len(points)) * len(seen) // len(points)])
+    right = np.zeros(len(at), bool)
+    for k, one in enumerate(drawn):
+        if hose.name in ("", f"hose {k}"):
+            away = cKDTree(one.centre_line_px).query(points[at])[0]
+            as_wide = np.abs(radius[at] / one.radius_px - 1) < _AS_WIDE
+            right |= (away < _ON_HOSE * one.radius_px) & as_wide
+    return len(at), int(right.sum())
 
 
 def overlap(one: np.ndarray, other: np.ndarray) -> float:
@@ -106,6 +150,12 @@ def table(rows: Sequence[Row]) -> Iterator[str]:
             yield f"recall, {name} {value}: {Share(sum(s['found'] for s in some), len(some))}"
     searched = [row for row in rows if row["refused"] is None]
     if searched:
+        claimed = sum(row["claimed"] for row in searched)
+        right = sum(row["on_hose"] for row in searched)
+        with_claim = sum(row["claimed"] > 0 for row in searched)
+        yield f"honest coverage: {right} of {claimed} px claimed lie on the hose, {with_claim} photos claim any"
+        wrong = sum(row["on_hose"] < 0.95 * row["claimed"] for row in searched)
+        yield f"photos where over 5 % of the claim is wrong: {Share(wrong, len(searched))}"
         yield f"false flags a photo: {np.mean([row['false'] for row in searched]):.2f} on {len(searched)}"
         yield f"photos without a false flag: {Share(sum(not row['false'] for row in searched), len(searched))}"
         yield f"time: {np.median([row['seconds'] / row['decode'] for row in searched]):.1f} × decode, median"

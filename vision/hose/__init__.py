@@ -1,7 +1,7 @@
 """Hoses searched for places that a person should look at; "no flag" never means "no wear".
 
-Not offered to anybody yet, and no command or screen may use it: nothing proves that a course is a
-hose, so a share "searched" may be a plank's.
+Not offered to anybody yet, and no command or screen may use it: only a hose tapped at three places
+or more can count as searched, and the share of wear that it finds is too small.
 
 question                                             file
 two edges a hose's width apart, by direction         pairs.py
@@ -12,6 +12,7 @@ centre line, straightened strip                      course.py
 what is steady along a hose, taken away              ribbon.py
 what stands out then                                 spots.py
 what is no wear by its form                          aside.py
+where the course is proven to be the tapped hose     proven.py
 what was seen at all                                 coverage.py
 a second photo: what stays, what slides              pair.py
 the answer                                           search.py, result.py

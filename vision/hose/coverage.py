@@ -11,20 +11,20 @@ _STRETCHES_A_WIDTH = 1.0
 _LEAST_USABLE = 0.6
 
 
-def covered(ribbon: Ribbon, sharp: np.ndarray, length_px: float, length_mm: float | None) -> Coverage:
+def covered(ribbon: Ribbon, proven: np.ndarray, length_px: float, length_mm: float | None) -> Coverage:
     """Return what was searched.
 
     Parameters
     ----------
     ribbon : Ribbon
-    sharp : (C,) bool array
-        Columns in focus and not hidden.
+    proven : (C,) bool array
+        Columns where the course is proven to be the hose.
     length_px, length_mm : float, float or None
         Of the course.
     """
     columns = ribbon.usable.shape[1]
     stretches = max(1, int(columns / (_STRETCHES_A_WIDTH * ribbon.rows_a_width)))
-    good = (ribbon.usable & sharp[None]).astype(np.float32)
+    good = (ribbon.usable & proven[None]).astype(np.float32)
     share = cv2.resize(good, (stretches, _STRIPS), interpolation=cv2.INTER_AREA)
     facing = 2 * float(np.arcsin(REACH)) / (2 * np.pi)
     return Coverage((share >= _LEAST_USABLE).T, facing, length_px, length_mm)

@@ -10,9 +10,10 @@ from vision.hose.aside import aside_as, hidden
 from vision.hose.course import Array, Course
 from vision.hose.coverage import covered
 from vision.hose.find import LEAST_WIDTH_PX, find_hoses, nearest
+from vision.hose.proven import proven
 from vision.hose.result import Flag, Hose, Searched
 from vision.hose.ribbon import Ribbon, straighten
-from vision.hose.sides import find_sides
+from vision.hose.sides import Sides, find_sides
 from vision.hose.spots import Spot, find_spots, grade_of, outline
 from vision.hose.tapped import tapped_hose
 from vision.leg import HoseData
@@ -22,7 +23,7 @@ from vision.results import Refusal
 NAME = "hose_search"
 _OF_ITS_DIAMETER = 0.25
 _THINNER = 0.6
-_IN_VIEW = 0.8
+_NO_TAPS = np.zeros((0, 2))
 WHY = {
     "rubber": "brighter and smoother than the hose beside it",
     "textile": "lighter or rougher than the weave beside it",
@@ -58,7 +59,8 @@ def search_hoses(
     hoses : sequence of HoseData
         The leg's; their diameters give the scale, their covers what wear looks like.
     taps : sequence of Tap
-        Hoses that a person showed; with none, what looks like a hose is searched.
+        Hoses that a person showed, three to nine places along each; with none, what looks like a hose is
+        searched, with fewer than three no part of it counts as searched.
     px_per_mm : float, optional, > 0
         Scale at the hoses, from a card held beside them.
 
@@ -75,29 +77,30 @@ def lay_hoses(
     photo: Photo, hoses: Sequence[HoseData], taps: Sequence[Tap], px_per_mm: float | None
 ) -> list[Laid] | Refusal:
     """Return every hose searched with its ribbon, or why there is none."""
-    chosen: list[tuple[Course, str]] = []
+    chosen: list[tuple[Course, str, Array]] = []
     if taps:
         for tap in taps:
-            course = tapped_hose(photo, np.array(tap.points, np.float64))
+            points = np.array(tap.points, np.float64)
+            course = tapped_hose(photo, points)
             if course is None:
                 where = ", ".join(f"{x:.0f},{y:.0f}" for x, y in tap.points)
                 return Refusal(NAME, notes.HOSE_NOT_AT_TAP, f"tapped at {where}")
-            chosen.append((course, tap.name))
+            chosen.append((course, tap.name, points))
     else:
         found = find_hoses(photo)
-        chosen = [(course, "") for course in _not_much_thinner(found, hoses)]
+        chosen = [(course, "", _NO_TAPS) for course in _not_much_thinner(found, hoses)]
     if not chosen:
         return Refusal(NAME, notes.HOSE_NOT_FOUND)
-    wide = [(course, name) for course, name in chosen if course.width_px >= LEAST_WIDTH_PX]
+    wide = [one for one in chosen if one[0].width_px >= LEAST_WIDTH_PX]
     if not wide:
-        widest = max(course.width_px for course, _ in chosen)
+        widest = max(course.width_px for course, *_ in chosen)
         return Refusal(
             NAME, notes.HOSE_TOO_SMALL, f"{widest:.0f} px wide, {LEAST_WIDTH_PX:.0f} px are needed"
         )
-    widest = max(course.width_px for course, _ in wide)
+    widest = max(course.width_px for course, *_ in wide)
     return [
-        _laid(photo, course, _data(course, name, hoses, px_per_mm, widest), px_per_mm)
-        for course, name in wide
+        _laid(photo, course, points, _data(course, name, hoses, px_per_mm, widest), px_per_mm)
+        for course, name, points in wide
     ]
 
 
@@ -146,21 +149,23 @@ def _data(
     return min(near, key=lambda hose: abs(mm - (hose.diameter_mm or 0))) if near else None
 
 
-def _laid(photo: Photo, course: Course, data: HoseData | None, px_per_mm: float | None) -> Laid:
-    firm = np.full(len(course.points), 9.0)
+def _laid(photo: Photo, course: Course, taps: Array, data: HoseData | None, px_per_mm: float | None) -> Laid:
+    found: Sides | None = None
     for room in (0.4, 0.25):
         sides = find_sides(photo.pixels, course, 0.7, room)
         if sides is not None and abs(sides.course.width_px / course.width_px - 1) < room:
-            course, firm = sides.course, sides.firm
+            course, found = sides.course, sides
     ribbon = straighten(photo, course)
     cover = (data and data.cover) or "rubber"
     diameter = data.diameter_mm if data and data.diameter_mm else None
     if diameter is None and px_per_mm is not None:
         diameter = course.width_px / px_per_mm
-    columns = (np.arange(ribbon.usable.shape[1]) * ribbon.strip.step).astype(int).clip(0, len(firm) - 1)
+    columns = (np.arange(ribbon.usable.shape[1]) * ribbon.strip.step).astype(int)
+    sure = np.append(proven(found, taps), False)
+    on_hose = sure[np.minimum(columns, len(sure) - 1)]
     length = float(len(course.points))
     mm = None if diameter is None else length * diameter / course.width_px
-    coverage = covered(ribbon, firm[columns] > _IN_VIEW, length, mm)
+    coverage = covered(ribbon, on_hose, length, mm)
     hose = Hose(course, data.name if data else "", cover, diameter, coverage)
     return Laid(hose, ribbon, find_spots(ribbon, cover))
 

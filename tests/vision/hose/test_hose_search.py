@@ -7,7 +7,10 @@ import pytest
 
 from tests.vision.hose.drawn import RADIUS_PX, hose_jpeg, middle
 from vision.hose import Coverage, Searched, Tap, search_hoses, to_json
+from vision.hose.course import Course
 from vision.hose.pair import search_pair
+from vision.hose.proven import proven
+from vision.hose.sides import Sides
 from vision.leg import HoseData
 from vision.photo import Photo, read_photo
 from vision.results import Refusal
@@ -47,6 +50,31 @@ def test_a_plain_hose_has_no_flag_and_most_of_its_round_is_not_searched() -> Non
     assert not found.flags
     assert 0.2 < found.hoses[0].coverage.share < 0.4
     assert [note.code for note in found.notes] == ["hose-one-side"]
+
+
+def test_a_hose_that_nobody_tapped_at_three_places_does_not_count_as_searched() -> None:
+    photo = read_photo(hose_jpeg())
+    assert searched(photo).hoses[0].coverage.share == 0
+    assert searched(photo, Tap((TAP.points[0], TAP.points[-1]), "brake")).hoses[0].coverage.share == 0
+
+
+def test_only_what_lies_between_the_first_and_the_last_tap_counts_as_searched() -> None:
+    hose = searched(read_photo(hose_jpeg()), Tap(TAP.points[2:5], "brake")).hoses[0]
+    seen = hose.coverage.seen.any(axis=1)
+    x = hose.course.points[(np.flatnonzero(seen) * len(hose.course.points)) // len(seen), 0]
+    assert len(x)
+    assert x.min() > TAP.points[2][0] - 2 * RADIUS_PX
+    assert x.max() < TAP.points[4][0] + 2 * RADIUS_PX
+
+
+def test_a_mottled_ground_between_two_chance_edges_is_never_proven() -> None:
+    line = np.stack([np.arange(300.0), np.full(300, 50.0)], axis=1)
+    course = Course(line, np.full(300, 20.0))
+    taps = line[[10, 150, 290]]
+    assert proven(Sides(course, np.full(300, 5.0), 0.0, 0.01), taps)[20:280].all()
+    assert not proven(Sides(course, np.full(300, 5.0), 0.0, 0.05), taps).any()
+    assert not proven(Sides(course, np.full(300, 1.0), 0.0, 0.01), taps).any()
+    assert not proven(Sides(course, np.full(300, 5.0), 0.0, 0.01), taps + [0, 30]).any()
 
 
 def test_a_hose_that_nobody_named_is_told_as_a_guess() -> None:
