@@ -27,9 +27,6 @@ _OURS = ENVIRONMENT / "made-by-start"
 _WHOLE = "whole"
 _TOOL = ROOT / ".local" / "virtualenv"
 _OLDEST = (3, 11)
-# Many tests wait for a browser or a server: two at once take little more than half the time.  A file's tests
-# stay together, since they share what they set up; each of more workers starts servers of its own.
-_SIDE_BY_SIDE = ("-n", "logical", "--maxprocesses", "4", "--dist", "loadfile")
 FAILED = 2  # as for any other wrong use of the command line
 
 
@@ -53,7 +50,7 @@ def main(arguments: list[str]) -> int:
         return 130
     if for_test:
         os.chdir(ROOT)
-        return _become([str(_python()), "-m", "pytest", *_SIDE_BY_SIDE, *arguments[1:]])
+        return _become([str(_python()), "-m", "pytest", *arguments[1:]])
     return _become([str(_python().with_name("gearwitness")), *arguments])
 
 

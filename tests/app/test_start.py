@@ -60,7 +60,7 @@ def test_tests_need_more_than_the_program_and_the_program_nothing_after_them(ran
     ran.clear()
     start.main(["test", "-q"])
     assert ran[0].endswith("[test]")
-    assert ran[1].endswith("python -m pytest -n logical --maxprocesses 4 --dist loadfile -q")
+    assert ran[1].endswith("python -m pytest -q")
     ran.clear()
     start.main(["cards"])
     assert [line.split()[0] for line in ran] == ["become"]
