@@ -59,7 +59,8 @@ class Shop:
             with archive.records.look() as r:
                 found = r.all(kind)
             assert archive.verify().faults == ()
-            assert archive.verify().orphans == ()
+            # A server that is killed while a photo comes in leaves the half of it there, harmless and named.
+            assert all(one.startswith("incoming/") for one in archive.verify().orphans)
         return list(found)
 
 
