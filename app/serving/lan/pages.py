@@ -6,24 +6,9 @@ from datetime import datetime
 from html import escape
 from string import Template
 
-_PAGE = Template("""<!doctype html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<meta name="color-scheme" content="light dark">
-<title>$title – Gearwitness</title>
-<link rel="icon" href="data:,">
-<link rel="stylesheet" href="/sign-in/sign_in.css">
-</head>
-<body>
-<main$kind>
-<h1>$title</h1>
-$body
-</main>
-</body>
-</html>
-""")
+from app.serving.frame import complaint as complaint_html
+from app.serving.frame import framed
+
 _PAIR = Template("""<p class="what">This phone or tablet is not registered yet. Scan the code that the desk
 shows under Phones, or type it here. Then sign in once; the password is asked for again at each signature.</p>
 $complaint<form method="post" action="/pair">
@@ -90,14 +75,14 @@ class ShownCode:
 def pair_page(code: str = "", device: str = "", name: str = "", complaint: str = "") -> str:
     """Return the page on which a new phone is registered; `complaint` is why it was not, a sentence."""
     body = _PAIR.substitute(
-        code=escape(code), device=escape(device), name=escape(name), complaint=_complaint(complaint)
+        code=escape(code), device=escape(device), name=escape(name), complaint=complaint_html(complaint)
     )
-    return _PAGE.substitute(title="Register this phone", kind="", body=body)
+    return framed("Register this phone", body)
 
 
 def devices_page(devices: Sequence[Shown], code: ShownCode | None, *, network: bool, told: str = "") -> str:
     """Return the page with the devices that a person may see, and a code where one was asked for."""
-    parts = [_complaint(told)]
+    parts = [complaint_html(told)]
     if not network:
         parts.append(_NO_NETWORK)
     elif code is None:
@@ -108,7 +93,7 @@ def devices_page(devices: Sequence[Shown], code: ShownCode | None, *, network: b
     rows = "".join(map(_row, devices))
     parts.append(f'<ul class="devices">{rows}</ul>' if rows else "<p>None yet.</p>")
     parts.append('<p><a href="/">Back to Gearwitness</a></p>')
-    return _PAGE.substitute(title="Phones", kind=' class="wide"', body="\n".join(filter(None, parts)))
+    return framed("Phones", "\n".join(filter(None, parts)), wide=True)
 
 
 def _code(code: ShownCode) -> str:
@@ -134,7 +119,3 @@ def _row(one: Shown) -> str:
         seen="not since it was registered" if one.seen is None else f"{one.seen:%d %b %Y, %H:%M} UTC",
         way=_END.substitute(id=escape(one.id), name=escape(one.name)) if one.may_end else "",
     )
-
-
-def _complaint(text: str) -> str:
-    return f'<p class="complaint" role="alert">{escape(text)}</p>\n' if text else ""

@@ -6,24 +6,9 @@ from datetime import datetime
 from html import escape
 from string import Template
 
-_PAGE = Template("""<!doctype html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<meta name="color-scheme" content="light dark">
-$more<title>$title – Gearwitness</title>
-<link rel="icon" href="data:,">
-<link rel="stylesheet" href="/sign-in/sign_in.css">
-</head>
-<body>
-<main$kind>
-<h1>$title</h1>
-$body
-</main>
-</body>
-</html>
-""")
+from app.serving.frame import complaint as complaint_html
+from app.serving.frame import framed
+
 _LINK = Template("""<p class="what">You are signed in at $label. Nobody here has linked that account
 yet. Sign in once with your name and password, and it opens Gearwitness for you from then on. Each signature
 still asks for your password here.</p>
@@ -65,11 +50,10 @@ def bounce_page(onward: str) -> str:
     cookies with it.  With what this page asks for, it does.
     """
     target = escape(onward)
-    return _PAGE.substitute(
-        title="One moment",
-        kind="",
-        more=f'<meta http-equiv="refresh" content="0;url={target}">\n',
-        body=f'<p>You are being signed in. <a href="{target}">Go on</a></p>',
+    return framed(
+        "One moment",
+        f'<p>You are being signed in. <a href="{target}">Go on</a></p>',
+        head=f'<meta http-equiv="refresh" content="0;url={target}">\n',
     )
 
 
@@ -80,9 +64,9 @@ def link_page(label: str, pending: str, next_path: str, name: str = "", complain
         pending=escape(pending),
         next=escape(next_path),
         name=escape(name),
-        complaint=_complaint(complaint),
+        complaint=complaint_html(complaint),
     )
-    return _PAGE.substitute(title="Link this account", kind="", more="", body=body)
+    return framed("Link this account", body)
 
 
 def links_page(links: Sequence[Shown], label: str, told: str = "") -> str:
@@ -94,11 +78,11 @@ def links_page(links: Sequence[Shown], label: str, told: str = "") -> str:
         else "This server has no provider now, so no link opens anything."
     )
     body = (
-        f'{_complaint(told)}<p class="what">{told_how} Ending a link ends the person\'s sessions too.</p>'
+        f'{complaint_html(told)}<p class="what">{told_how} Ending a link ends the person\'s sessions too.</p>'
         + (f'<ul class="devices">{rows}</ul>' if rows else "<p>None yet.</p>")
         + '<p><a href="/">Back to Gearwitness</a></p>'
     )
-    return _PAGE.substitute(title="Linked accounts", kind=' class="wide"', more="", body=body)
+    return framed("Linked accounts", body, wide=True)
 
 
 def _row(one: Shown) -> str:
@@ -110,7 +94,3 @@ def _row(one: Shown) -> str:
         linked=f"{one.linked:%d %b %Y}",
         way="" if one.ended else _END.substitute(id=escape(one.id), person=escape(one.person)),
     )
-
-
-def _complaint(text: str) -> str:
-    return f'<p class="complaint" role="alert">{escape(text)}</p>\n' if text else ""
