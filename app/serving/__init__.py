@@ -11,5 +11,7 @@ photos, their pieces and annotated copies out      pictures.py
 what is made from photos once and kept             derived.py
 a body up to a limit                               bodies.py
 phones in the same network                         lan
+sign-in by a shop's own provider                   provider
+the frame of our own pages                         frame.py
 what a refusal of the service becomes              answers.py
 """
