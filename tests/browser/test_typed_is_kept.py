@@ -20,6 +20,7 @@ def one(person: Callable[..., Person]) -> Person:
     found = person("Mechanic")
     pick(found, PHOTOS[:1])
     found.page.get_by_label(WHY, exact=True).wait_for()
+    found.page.locator(".keeping").wait_for(state="attached")
     found.settled()
     found.page.get_by_label(WHY, exact=True).click()
     found.page.keyboard.type(TYPED)

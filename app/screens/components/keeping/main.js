@@ -13,7 +13,8 @@ const words = {
 class Keeping {
   #stop = new AbortController();
   #looking = 0;
-  #base = new WeakMap(); // what stood in a field when it was first met
+  #base = new WeakMap(); // what stood in a field before the person typed into it
+  #looked = new WeakSet(); // the fields whose kept words were put back, if there were any
   #back = new Map(); // what was put back: name → element
   #submitted = null; // the names of a form's fields whose button was pressed
   #ran = false; // the page's script has begun to run since
@@ -23,6 +24,7 @@ class Keeping {
     this.root = component.parentElement.querySelector(".keeping");
     forgetOld();
     const { signal } = this.#stop;
+    document.addEventListener("focusin", ({ target }) => this.#met(target), { signal, capture: true });
     document.addEventListener("input", (event) => this.#typed(event), { signal, capture: true });
     document.addEventListener("click", (event) => this.#pressed(event), { signal, capture: true });
     this.root.querySelector("button").addEventListener("click", () => this.#empty(), { signal });
@@ -43,10 +45,17 @@ class Keeping {
     clearTimeout(this.#looking);
   }
 
+  // Before the first key: a person may type before the page has come to rest, and what he
+  // has typed by then must not be taken for what stood there.
+  #met(field) {
+    if (isKept(field) && !this.#base.has(field)) this.#base.set(field, field.value);
+  }
+
   #typed({ target, isTrusted }) {
     if (!isTrusted || !isKept(target)) return;
     const name = nameOf(target);
-    const base = this.#base.get(target) ?? "";
+    if (!this.#base.has(target)) this.#base.set(target, ""); // it had the focus before this was here
+    const base = this.#base.get(target);
     if (target.value === base) forget(this.scope, name);
     else remember(this.scope, name, target.value, base);
   }
@@ -77,11 +86,12 @@ class Keeping {
   #look() {
     if (this.#submitted && this.#ran) this.#entered(this.#submitted);
     for (const field of keptFields()) {
-      if (this.#base.has(field)) continue;
-      this.#base.set(field, field.value);
+      if (this.#looked.has(field) || field === document.activeElement) continue;
+      this.#looked.add(field);
+      this.#met(field);
       const name = nameOf(field);
       const kept = remembered(this.scope, name);
-      if (!kept || field.value !== kept.base || field === document.activeElement) continue;
+      if (!kept || field.value !== kept.base) continue;
       fill(field, kept.value);
       this.#back.set(name, field);
     }
