@@ -185,6 +185,38 @@ def _ends(metadata: MetaData) -> dict[type[Any], Table]:
         CheckConstraint("total_time_h > 0 AND cycles >= 0 AND landings >= 0", name="times"),
         ForeignKeyConstraint(["signature_id", "person_id"], ["signatures.id", "signatures.person_id"]),
     )
+    signed_by = (["signature_id", "person_id"], ["signatures.id", "signatures.person_id"])
+    corrected_times = Table(
+        "corrected_times",
+        metadata,
+        id_(),
+        ref("inspection_id", "inspections", index=True),
+        ref("person_id", "persons"),
+        need("total_time_h", Double),
+        need("cycles", Integer),
+        need("landings", Integer),
+        # Corrected once each; the first correction of a visit supersedes its sign-off.
+        Column("supersedes", ID, ForeignKey("corrected_times.id"), unique=True),
+        need("reason", Text),
+        need("signature_id", ID),
+        need("at", Utc),
+        CheckConstraint("total_time_h > 0 AND cycles >= 0 AND landings >= 0", name="times"),
+        CheckConstraint("reason <> ''", name="reason"),
+        ForeignKeyConstraint(*signed_by),
+    )
+    withdrawals = Table(
+        "withdrawals",
+        metadata,
+        id_(),
+        ref("item_id", "items", index=True),
+        ref("person_id", "persons"),
+        need("reason", Text),
+        Column("discrepancy_id", ID, ForeignKey("discrepancies.id"), nullable=False, unique=True),
+        need("signature_id", ID),
+        need("at", Utc),
+        CheckConstraint("reason <> ''", name="reason"),
+        ForeignKeyConstraint(*signed_by),
+    )
     return {
         model.Action: actions,
         model.Deferral: deferrals,
@@ -192,6 +224,8 @@ def _ends(metadata: MetaData) -> dict[type[Any], Table]:
         model.Evidence: evidence,
         model.Step: steps,
         model.SignOff: sign_offs,
+        model.CorrectedTimes: corrected_times,
+        model.Withdrawal: withdrawals,
     }
 
 

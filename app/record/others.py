@@ -43,6 +43,9 @@ def item_title(key: str, titles: Mapping[str, str]) -> str:
     return f"{title}, {wheel} wheel" if wheel else title
 
 
+_LATE = ("corrected", "times_corrected", "withdrawn")
+
+
 def entries(rows: Rows, kinds: Mapping[str, Mapping[str, Any]], heading: str) -> Iterator[Html]:
     """Return entries by kind; `kinds` holds them by kind and id, `heading` is the element of the names."""
     gone = {row.get("supersedes") for row in rows.values()}
@@ -66,9 +69,9 @@ def entries(rows: Rows, kinds: Mapping[str, Mapping[str, Any]], heading: str) ->
 
 
 def _corrected(rows: Rows, row: Mapping[str, Any]) -> list[tuple[str, Html]]:
-    """Say of an answer that it was given after the sign-off; the signature under it tells."""
+    """Say of an entry that it was made after the sign-off; the signature under it tells."""
     signature = rows.get(("signatures", row.get("signature_id") or ""), {})
-    return [("Corrected", text("after sign-off"))] if signature.get("meaning") == "corrected" else []
+    return [("Corrected", text("after sign-off"))] if signature.get("meaning") in _LATE else []
 
 
 def _ordered(row: Mapping[str, Any]) -> list[tuple[str, Any]]:

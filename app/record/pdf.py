@@ -24,6 +24,7 @@ from app.record.pdf_words import (
     corrected_words,
     deferred,
     part_of,
+    times_words,
 )
 from app.record.words import when, words
 
@@ -110,7 +111,7 @@ def _first_page(sheet: Sheet, work: WorkRecord) -> None:
     if programme is not None:
         version = f"version {programme['version'][:12]}"
         followed = f"{programme['name']}, {programme['revision']}, {version}; {programme['document']}"
-    times = f"{off['total_time_h']:g} h, {off['cycles']}, {off['landings']}" if off is not None else ""
+    times = times_words((record.get("corrected_times") or [off])[-1]) if off is not None else ""
     sheet.pairs([
         ("Aircraft", f"{aircraft['registration']}, {aircraft['kind']}, {aircraft['operator']}"),
         ("Type and extent of the inspection", followed),
@@ -133,12 +134,38 @@ def _first_page(sheet: Sheet, work: WorkRecord) -> None:
             ],
             (14, 22, 20, 24, 20),
         )  # fmt: skip
+    _amended(sheet, people, record)
     sheet.heading("At a glance")
     sheet.rows(
         ("Leg", "Items", "Closed", "Open or waiting", "Not inspected", "Photo readings"),
         [_glance(leg) for leg in record["legs"]],
         (24, 12, 12, 18, 16, 18),
     )
+
+
+def _amended(sheet: Sheet, people: People, record: Record) -> None:
+    """Times put right and readings withdrawn after the sign-off; what was signed stands beside them."""
+    corrected = record.get("corrected_times", ())
+    if corrected:
+        sheet.heading("Times put right after sign-off")
+        signed = record["sign_off"]
+        rows = [(times_words(signed), people.did(signed["person_id"], signed["at"]), "as signed off")]
+        rows += [
+            (times_words(one), people.did(one["person_id"], one["at"]), one["reason"]) for one in corrected
+        ]
+        sheet.rows(("Total time, cycles, landings", "By whom", "Why"), rows, (36, 30, 34))
+    withdrawn = record.get("withdrawals", ())
+    if withdrawn:
+        sheet.heading("Readings withdrawn after sign-off")
+        sheet.says("They do not stand; a discrepancy stands for each.", warn=True)
+        sheet.rows(
+            ("Leg", "Item", "By whom", "Why"),
+            [
+                (one["leg"], one["title"], people.did(one["person_id"], one["at"]), one["reason"])
+                for one in withdrawn
+            ],
+            (16, 26, 26, 32),
+        )
 
 
 def _glance(leg: Mapping[str, Any]) -> tuple[str, ...]:
@@ -258,7 +285,8 @@ def _owner_page(sheet: Sheet, people: People, record: Record) -> None:
     off = record.get("sign_off")
     corrected = "when these pages were made, with what was corrected after the sign-off"
     stood = when(off["at"]) if off else "when these pages were made"
-    stood = corrected if record.get("corrections") else stood
+    late = record.get("corrections") or record.get("withdrawals")
+    stood = corrected if late else stood
     sheet.says(f"Found on the visit of {when(record['inspection']['opened_at'])}, as it stood {stood}.")
     rows = [
         (str(number), one["leg"], one["text"], deferred(people, one["deferral"]) or "not deferred")

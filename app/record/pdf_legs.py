@@ -33,6 +33,7 @@ def add_legs(sheet: Sheet, record: Record, pictures: Mapping[str, bytes]) -> Non
         )
         sheet.says(f"Leg data: {leg['document']}. Photo readings of this leg {basis}.")
         late = {one["answer_id"] for one in record.get("corrections", ())}
+        late |= {one["item_id"] for one in record.get("withdrawals", ())}
         rows = [row for item in leg["items"] for row in _rows(people, item, late)]
         sheet.rows(_HEADS, [told for told, _ in rows], _WIDTHS, [struck for _, struck in rows])
         shown = list(_shown(leg, pictures))
@@ -41,12 +42,20 @@ def add_legs(sheet: Sheet, record: Record, pictures: Mapping[str, bytes]) -> Non
 
 
 def _rows(people: People, item: Mapping[str, Any], late: Collection[str]) -> Iterator[Row]:
-    """An item's rows in their order, what was superseded struck through; `late` came after the sign-off."""
+    """An item's rows in their order, what does not stand struck through.
+
+    `late` names the answers that were given and the items whose reading was withdrawn
+    after the sign-off.
+    """
     how = words(METHODS, item.get("method", "")).lower()
     place = f"{item['title']}\n{words(_CONDITIONS, item.get('condition', '')).lower()}".rstrip()
     state = words(ITEM_STATES, item["state"])
     if "photo_tries" in item:
-        yield from _photo_rows(people, item, place, how, state)
+        gone = item["id"] in late
+        for told in _photo_rows(people, item, place, how):
+            yield told, gone
+        alone = not item["tries"]
+        yield (place if alone else "", how if alone else "", state, "", ""), False
         return
     answers = item["answers"]
     if not answers:
@@ -93,7 +102,7 @@ def _tire_rows(people: People, item: Mapping[str, Any]) -> Iterator[Row]:
         ), False  # fmt: skip
 
 
-def _photo_rows(people: People, item: Mapping[str, Any], place: str, how: str, state: str) -> Iterator[Row]:
+def _photo_rows(people: People, item: Mapping[str, Any], place: str, how: str) -> Iterator[tuple[str, ...]]:
     tries = item["tries"]
     for number, one in enumerate(tries, 1):
         seen = "\n".join(
@@ -104,10 +113,9 @@ def _photo_rows(people: People, item: Mapping[str, Any], place: str, how: str, s
         yield (
             place if number == 1 else "", how if number == 1 else "", said,
             people.did(one["performer_id"], one["begun_at"]), seen,
-        ), False  # fmt: skip
+        )  # fmt: skip
     for one in item["hand_readings"]:
-        yield ("", "rule", by_hand(people, one), people.name(one["person_id"]), ""), False
-    yield ("" if tries else place, "" if tries else how, state, "", ""), False
+        yield ("", "rule", by_hand(people, one), people.name(one["person_id"]), "")
 
 
 def _shown(leg: Mapping[str, Any], pictures: Mapping[str, bytes]) -> Iterator[tuple[bytes, str]]:

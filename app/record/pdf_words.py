@@ -32,6 +32,7 @@ MEANINGS = {
     "action": "put it right", "deferral": "authorised the deferral", "handed_over": "handed over",
     "taken_over": "took over", "ndi_result": "result of the non-destructive inspection",
     "sign_off": "signed off", "corrected": "corrected after sign-off",
+    "times_corrected": "put the times right after sign-off", "withdrawn": "withdrew a reading after sign-off",
 }  # fmt: skip
 
 CORRECTIONS = {
@@ -44,6 +45,11 @@ def corrected_words(number: int) -> str:
     """Return how many entries were corrected after the sign-off, as a sentence."""
     told = "1 entry was" if number == 1 else f"{number} entries were"
     return f"{told} corrected after sign-off: the earlier ones stand struck through below."
+
+
+def times_words(told: Mapping[str, Any]) -> str:
+    """Return an aircraft's times as one line."""
+    return f"{told['total_time_h']:g} h, {told['cycles']}, {told['landings']}"
 
 
 class People:

@@ -27,14 +27,20 @@ def try_section(
 ) -> Html:
     """Return a try's section."""
     result = row.get("result")
+    withdrawn = [
+        one["reason"]
+        for (kind, _), one in rows.items()
+        if kind == "withdrawals" and one["item_id"] == row["item_id"]
+    ]
     return tag(
         "section",
         tag("h4", f"Photo {number}, {when(row['begun_at'])}"),
+        *(tag("p", f"Withdrawn after sign-off: {one}") for one in withdrawn),
         *([] if result is None else _result(result)),
         *([] if row.get("failure") is None else [tag("p", row["failure"])]),
         facts(_facts(id_, row, rows)),
         *_picture(row, files),
-        class_="try",
+        class_="try superseded" if withdrawn else "try",
     )
 
 

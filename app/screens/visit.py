@@ -11,6 +11,7 @@ import streamlit as st
 from app.inspection import Inspection
 from app.screens.here import Here
 from app.screens.visit_steps import (
+    amending,
     case,
     cases,
     condition,
@@ -50,6 +51,10 @@ def page(here: Here) -> None:
     visit = found[0]
     if visit.closed_at is not None and asked["step"] == "correct":
         correcting.step(here, visit, asked["answer"], asked["look"])
+    elif visit.closed_at is not None and asked["step"] == "times":
+        amending.times_step(here, visit)
+    elif visit.closed_at is not None and asked["step"] == "withdraw":
+        amending.withdraw_step(here, visit, asked["item"])
     elif visit.closed_at is not None:
         hub.step(here, visit)
     elif asked["look"]:

@@ -7,7 +7,7 @@ from datetime import date
 from app.inspection import Inspection, Item, Person, Role
 from app.inspection.rounds.given import ByEye, Counted, Gauge, Given
 from app.inspection.rounds.model import ALL_CLASSES, ActionKind, Answer, Chart, Finding, Instrument, Look
-from app.inspection.rounds.signing_off import Times
+from app.inspection.rounds.times import Times
 from app.programme import ItemCondition
 from tests.app.records_house import PASSWORD, House
 

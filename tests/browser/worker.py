@@ -86,7 +86,8 @@ class Worker(Checked):
         self.person.page.locator(".stRadio label").filter(has_text=title).first.click()
         self.person.settled()
         self.person.page.get_by_role("button", name="State this condition", exact=True).wait_for()
-        if self.person.page.locator(".stCheckbox label").count():  # where nothing is to be typed, a tick states it
+        ticks = self.person.page.locator(".stCheckbox label")  # none where every line is stated by typing
+        if ticks.count():
             self.person.tick_all()
         for label, text in told.items():
             self.person.fill(label.replace("_", " "), text)

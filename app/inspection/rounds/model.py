@@ -17,12 +17,14 @@ from typing import Any
 from app.inspection.rounds.model_ends import (
     Action,
     ActionKind,
+    CorrectedTimes,
     Deferral,
     Evidence,
     Sequence,
     SequenceKind,
     SignOff,
     Step,
+    Withdrawal,
 )
 from app.inspection.rounds.model_kept import (
     OPENING,
@@ -60,6 +62,7 @@ __all__ = [
     "CardCopy",
     "Certificate",
     "Chart",
+    "CorrectedTimes",
     "Deferral",
     "Evidence",
     "Finding",
@@ -84,6 +87,7 @@ __all__ = [
     "Signature",
     "Stated",
     "Step",
+    "Withdrawal",
 ]
 
 
@@ -179,6 +183,8 @@ class Meaning(StrEnum):
     NDI_RESULT = "ndi_result"
     SIGN_OFF = "sign_off"
     CORRECTED = "corrected"
+    TIMES_CORRECTED = "times_corrected"
+    WITHDRAWN = "withdrawn"
 
 
 @dataclass(frozen=True)

@@ -122,3 +122,32 @@ class SignOff:
     landings: int
     signature_id: str
     at: datetime
+
+
+@dataclass(frozen=True)
+class CorrectedTimes:
+    """The aircraft's times of a signed visit, put right; `supersedes` is the correction before, if any."""
+
+    id: str
+    inspection_id: str
+    person_id: str
+    total_time_h: float
+    cycles: int
+    landings: int
+    supersedes: str | None
+    reason: str
+    signature_id: str
+    at: datetime
+
+
+@dataclass(frozen=True)
+class Withdrawal:
+    """A reading by photo or hand that does not stand on a signed visit, and the discrepancy in its place."""
+
+    id: str
+    item_id: str
+    person_id: str
+    reason: str
+    discrepancy_id: str
+    signature_id: str
+    at: datetime

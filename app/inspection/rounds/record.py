@@ -25,6 +25,7 @@ from app.inspection.model import (
     Try,
 )
 from app.inspection.ports import Reader, Signatories
+from app.inspection.rounds.amending import corrected_times, withdrawals_of
 from app.inspection.rounds.cases import Case, cases_of, steps_of
 from app.inspection.rounds.commissioning import leg_as_of
 from app.inspection.rounds.common import (
@@ -32,6 +33,7 @@ from app.inspection.rounds.common import (
     certificate_of,
     is_photo_item,
     leg_in,
+    leg_of,
     programme_in,
     programme_item,
     round_of,
@@ -51,6 +53,7 @@ from app.inspection.rounds.model import (
     Signature,
     SignOff,
     Stated,
+    Withdrawal,
 )
 from app.programme import Programme
 
@@ -106,6 +109,12 @@ def record_of(r: Reader, people: Signatories, inspection_id: str) -> dict[str, A
     corrected = told_of(r, inspection_id)
     if corrected:
         record["corrections"] = corrected
+    times = corrected_times(r, inspection_id)
+    if times:
+        record["corrected_times"] = [plain(one) for one in times]
+    withdrawn = withdrawals_of(r, inspection_id)
+    if withdrawn:
+        record["withdrawals"] = [_withdrawn(r, programme, one) for one in withdrawn]
     record["people"] = _people(r, people, record)
     if signed_off is not None:
         record["sign_off"] = plain(signed_off)
@@ -193,6 +202,12 @@ def _tries(r: Reader, tries: tuple[Try, ...]) -> list[dict[str, Any]]:
         }
         for one in tries
     ]
+
+
+def _withdrawn(r: Reader, programme: Programme | None, one: Withdrawal) -> dict[str, Any]:
+    item = r.get(Item, one.item_id)
+    title = item.key if programme is None else title_of(r, programme, item)
+    return {**plain(one), "leg": leg_of(r, item).position, "title": title}
 
 
 def _case(one: Case) -> dict[str, Any]:

@@ -1,5 +1,6 @@
 """The use cases of the whole inspection in one class."""
 
+from app.inspection.rounds.amending import Amending
 from app.inspection.rounds.answers import Answers
 from app.inspection.rounds.commissioning import Commissioning
 from app.inspection.rounds.conditions import Conditions
@@ -29,6 +30,7 @@ class Rounds(
     Handovers,
     SigningOff,
     Correcting,
+    Amending,
     TirePressures,
     Walking,
 ):

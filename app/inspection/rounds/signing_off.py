@@ -1,10 +1,9 @@
 """Sign-off: the whole record shown, its gaps named, signed by an authorised signatory, and closed."""
 
-import math
 from dataclasses import dataclass, replace
 from typing import Any
 
-from app.errors import Conflict, NotAllowed, UsageError
+from app.errors import Conflict, NotAllowed
 from app.inspection.base import new_id
 from app.inspection.canonical import canonical, sha256
 from app.inspection.model import Inspection, Person, Role
@@ -14,15 +13,7 @@ from app.inspection.rounds.crew import require_authorised
 from app.inspection.rounds.gaps import Gap, gaps_of
 from app.inspection.rounds.model import ALL_CLASSES, Action, Answer, Meaning, SignOff
 from app.inspection.rounds.record import record_of
-
-
-@dataclass(frozen=True)
-class Times:
-    """The aircraft's total time in service in hours, its cycles and its landings."""
-
-    total_time_h: float
-    cycles: int
-    landings: int
+from app.inspection.rounds.times import Times, check_times
 
 
 @dataclass(frozen=True)
@@ -44,7 +35,7 @@ class SigningOff(RoundCases):
 
     def whole(self, inspection_id: str, times: Times) -> Whole:
         """Return the visit as it would be signed off with these times."""
-        _check_times(times)
+        check_times(times)
         with self._records.look() as r:
             return _whole(self, r, inspection_id, times)
 
@@ -65,7 +56,7 @@ class SigningOff(RoundCases):
         UsageError
             A time is none.
         """
-        _check_times(times)
+        check_times(times)
         with self._records.look() as r:
             self._require_may_sign_off(r, person, inspection_id)
         self._check_signature(person, password)
@@ -124,10 +115,3 @@ def _whole(cases: RoundCases, r: Reader, inspection_id: str, times: Times) -> Wh
     }
     gaps = gaps_of(r, inspection, cases._today(), times.landings)
     return Whole(gaps, record, sha256(canonical(record)))
-
-
-def _check_times(times: Times) -> None:
-    fits = math.isfinite(times.total_time_h) and times.total_time_h > 0
-    if not fits or times.cycles < 0 or times.landings < 0:
-        msg = "Total time is more than 0 hours, cycles and landings 0 or more: type them from the log"
-        raise UsageError(msg)

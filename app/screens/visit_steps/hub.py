@@ -9,7 +9,7 @@ from app.screens.here import Here
 from app.screens.palette import palette_of
 from app.screens.parts.markup import drawing, facts, note, show, text
 from app.screens.parts.words import when
-from app.screens.visit_steps import correcting
+from app.screens.visit_steps import amending, correcting
 from app.screens.visit_steps.shared import head, record_file
 
 _OPEN = (DiscrepancyState.OPEN, DiscrepancyState.ACTED)
@@ -34,6 +34,7 @@ def step(here: Here, visit: Inspection) -> None:
         )
         record_file(here, visit)
         correcting.listed(here, visit)
+        amending.listed(here, visit)
         here.link("archive", "To the archive")
         return
     carried = [

@@ -3,7 +3,7 @@
 import streamlit as st
 
 from app.inspection import Inspection, Role
-from app.inspection.rounds.signing_off import Times
+from app.inspection.rounds.times import Times
 from app.screens.here import Here
 from app.screens.parts.markup import facts, note, show, text
 from app.screens.visit_steps.cases import STATES

@@ -8,7 +8,7 @@ import pytest
 from app.errors import Conflict, NotAllowed, UsageError
 from app.inspection import Role
 from app.inspection.rounds.model import ALL_CLASSES, OpenedKind, OutKind
-from app.inspection.rounds.signing_off import Times
+from app.inspection.rounds.times import Times
 from app.programme import ItemCondition
 from tests.app.records_house import PASSWORD, WITHIN
 from tests.app.rounds_house import FAULT, GOOD, ON_WHEELS, SWING, TIMES, RoundHouse
