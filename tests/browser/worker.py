@@ -77,6 +77,11 @@ class Worker(Checked):
         self.person.go(f"/visit?visit={self.visit}")
         self.person.sees("In this visit")
 
+    def hub_signed(self) -> None:
+        """Go to the page of a visit that is signed off, by its address."""
+        self.person.go(f"/visit?visit={self.visit}")
+        self.person.sees("Signed off")
+
     def state(self, title: str, **told: str) -> None:
         """State a condition."""
         self.hub()

@@ -9,17 +9,17 @@ from app.inspection.rounds.times import Times
 from app.screens.here import Here
 from app.screens.parts.markup import note, show, text
 from app.screens.parts.words import when
-from app.screens.visit_steps.shared import back, head, listing, sign, tried
+from app.screens.visit_steps.shared import back, head, sign, tried
 
 
 def listed(here: Here, visit: Inspection) -> None:
     """Draw the times, each earlier set struck through, and the ways on."""
     signed, corrected = here.inspections.times_of(visit.id)
+    st.header("The aircraft's times", anchor=False)
     sets = [signed, *(_times(one) for one in corrected)]
     struck = "".join(f"<s>{text(times_words(one))}</s><br>" for one in sets[:-1])
-    show(f'<p class="gw-said">{struck}<b>{text(times_words(sets[-1]))}</b></p>')
-    if corrected:
-        listing([_row(here, one) for one in corrected])
+    why = "".join(f"<br>{text(_why(here, one))}" for one in corrected)
+    show(f'<p class="gw-said">{struck}<b>{text(times_words(sets[-1]))}</b>{why}</p>')
     signs = Role.AUTHORISED_SIGNATORY in here.person.roles
     if signs and st.button("Put the times right", key="to-times", width="stretch"):
         here.go("visit", visit=visit.id, step="times")
@@ -33,12 +33,8 @@ def _times(one: CorrectedTimes) -> Times:
     return Times(one.total_time_h, one.cycles, one.landings)
 
 
-def _row(here: Here, one: CorrectedTimes) -> str:
-    who = f"{here.name_of(one.person_id)}, {when(one.at)}: {one.reason}"
-    return (
-        f"<li><div><b>{text(times_words(_times(one)))}</b></div><div></div>"
-        f'<div class="gw-said">Put right by {text(who)}</div></li>'
-    )
+def _why(here: Here, one: CorrectedTimes) -> str:
+    return f"Put right by {here.name_of(one.person_id)}, {when(one.at)}: {one.reason}"
 
 
 def times_words(times: Times) -> str:
@@ -53,7 +49,7 @@ def times_step(here: Here, visit: Inspection) -> None:
     use, person = here.inspections, here.person
     signed, corrected = use.times_of(visit.id)
     stands = _times(corrected[-1]) if corrected else signed
-    show(f'<p class="gw-beside">What stands: <s>{text(times_words(stands))}</s></p>')
+    show(f'<p class="gw-beside">What stands: <b>{text(times_words(stands))}</b></p>')
     st.write("Type what the log said on the day of the sign-off. What was signed stays, struck through.")
     hours = st.number_input("Total time in service, h", value=None, min_value=0.1, key="hours-right")
     cycles = st.number_input("Cycles", value=None, min_value=0, step=1, key="cycles-right")

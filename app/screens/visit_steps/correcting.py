@@ -163,7 +163,7 @@ def _shown(proposed: Proposed, beside: str) -> None:
 
 def _said(one: Line) -> str:
     said = " · ".join(part for part in (one.text, reading_words(one.reading)) if part)
-    return f"{FINDINGS[one.finding]}. {said}" if said else FINDINGS[one.finding]
+    return f"{FINDINGS[one.finding]}: {said}" if said else FINDINGS[one.finding]
 
 
 def _row(here: Here, one: Correction) -> str:
