@@ -13,7 +13,9 @@ Array = NDArray[np.float64]
 
 NAME = "creep"
 FARTHEST_DEG = 25.0  # between the parts of one mark
-ALIKE = 0.6  # in ln of light and colour
+ALIKE = 0.6  # in ln of colour
+LIGHTER = 0.72  # in ln of light, between parts that could also belong to others
+SHADED = 1.5  # in ln of light, between the only two there are: a sidewall may stand in its own shade
 FAINT = 0.55  # of the mark's own strength: what is a remnant
 
 
@@ -36,11 +38,12 @@ def choose(tire: Sequence[Part], rim: Sequence[Part]) -> tuple[Part, Part, tuple
 
     Parts without colour count only where they have a partner alike: a rim has bolts, a tire letters.
     """
-    pairs = [
-        (a, b) for a in tire for b in rim
-        if abs(apart(a.clock_deg, b.clock_deg)) < FARTHEST_DEG and _alike(a, b)
-    ]  # fmt: skip
+    near = [(a, b) for a in tire for b in rim if abs(apart(a.clock_deg, b.clock_deg)) < FARTHEST_DEG]
+    pairs = [(a, b) for a, b in near if _alike(a, b, LIGHTER)]
     coloured = [part for part in (*tire, *rim) if part.coloured]
+    if not pairs and len(coloured) == 2:
+        # Light tells parts apart that could be taken for each other; of these there are no others.
+        pairs = [(a, b) for a, b in near if a.coloured and _alike(a, b, SHADED)]
     if any(a.coloured for a, _ in pairs):
         # Paint beside plain brightness: a bolt and a letter that happen to be alike are no mark.
         pairs = [(a, b) for a, b in pairs if a.coloured]
@@ -64,10 +67,10 @@ def choose(tire: Sequence[Part], rim: Sequence[Part]) -> tuple[Part, Part, tuple
     for part in coloured:
         if part is one or part is other:
             continue
-        near = abs(apart(part.clock_deg, other.clock_deg)) < FARTHEST_DEG
+        beside = abs(apart(part.clock_deg, other.clock_deg)) < FARTHEST_DEG
         partner = one if part.on == "tire" else other
         faint = part.strength < FAINT * partner.strength or part.width_mm < 0.4 * partner.width_mm
-        if near or not faint:
+        if beside or not faint:
             return Refusal(
                 NAME, notes.MARKS_SEVERAL, f"another part on the {part.on} at {part.clock_deg:.0f}°"
             )
@@ -80,11 +83,11 @@ def apart(a: float, b: float) -> float:
     return (a - b + 180) % 360 - 180
 
 
-def _alike(a: Part, b: Part) -> bool:
+def _alike(a: Part, b: Part, lighter: float) -> bool:
     if a.coloured != b.coloured:
         return False
     # The same paint under the same light: compared as light, not against rings that differ.
     log = np.log((a.own + 0.01) / (b.own + 0.01))
     hue = np.abs([log[0] - log[1], log[1] - log[2]])
     ratio = a.width_mm / b.width_mm
-    return bool((hue < ALIKE).all() and abs(log.mean()) < 1.2 * ALIKE and 0.55 < ratio < 1.8)
+    return bool((hue < ALIKE).all() and abs(log.mean()) < lighter and 0.55 < ratio < 1.8)
