@@ -7,6 +7,7 @@ import importlib.util
 COMMANDS = {
     "kill": "a process killed at random points while photos are stored and confirmed",
     "phones": "twenty phones send at once while the desk works",
+    "round": "two phones go round three legs while the network is away for ten minutes",
     "people": "ten people at once on PostgreSQL",
     "verify": "verify's speed beside plain hashlib",
     "find": "find pages over many rows",
