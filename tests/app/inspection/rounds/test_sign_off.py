@@ -7,7 +7,7 @@ import pytest
 
 from app.errors import Conflict, NotAllowed, UsageError
 from app.inspection import Role
-from app.inspection.rounds.model import ALL_CLASSES, OpenedKind, OutKind
+from app.inspection.rounds.model import ALL_CLASSES, Meaning, OpenedKind, OutKind
 from app.inspection.rounds.times import Times
 from app.programme import ItemCondition
 from tests.app.records_house import PASSWORD, WITHIN
@@ -206,41 +206,89 @@ def signed_off(record):  # type: ignore[no-untyped-def]
     return found
 
 
-# 14 CFR 43.9(a) and 43.11(a), (b) (read in substance, check values): what an entry holds, and where the
-# record has it, or why it does not.
+def answered(record):  # type: ignore[no-untyped-def]
+    """Every answer of the record, by what was found."""
+    found = [one for leg in record["legs"] for item in leg["items"] for one in item["answers"]]
+    return {one["finding"]: one for one in found}
+
+
+# 14 CFR 43.9(a) and 43.11(a), (b) (read in substance, check values): what an entry holds, and what the
+# record of this very visit has there, or why it does not.
 ENTRY = {
-    "43.9(a)(1) description of work": lambda r: r["legs"][0]["items"][0]["answers"] is not None,
-    "43.9(a)(2) date of completion": lambda r: r["sign_off"]["at"],
-    "43.9(a)(3) name of who did it": lambda r: r["people"][r["signatures"][0]["person_id"]]["name"],
-    "43.9(a)(4) signature, number and kind of certificate": lambda r: signed_off(r)["certificate"],
-    "43.11(a)(1) type and extent": lambda r: r["programme"]["name"] and r["programme"]["excluded"] is not None,
-    "43.11(a)(2) date and total time in service": lambda r: r["sign_off"]["total_time_h"],
-    "43.11(a)(3) signature, number, kind": lambda r: signed_off(r)["signed_hash"],
-    "43.11(a)(4), (5) statement: the signer's, named as not said here": lambda r: "does not return" in r["not_said"],
-    "43.11(b) dated list of discrepancies for the owner": lambda r: r["owner_list"][0]["text"],
+    "43.9(a)(1) description of work": (
+        lambda r: (answered(r)["fault"]["text"], answered(r)["good"]["text"]),
+        ("rubbed through to the braid", ""),
+    ),
+    "43.9(a)(1) reference to data": (lambda r: r["programme"]["document"], "written for the tests"),
+    "43.9(a)(2) date of completion": (lambda r: r["sign_off"]["at"][:10], "2024-05-01"),
+    "43.9(a)(3) name of who did it": (
+        lambda r: {r["people"][one["person_id"]]["name"] for one in answered(r).values()}, {"Mechanic"},
+    ),
+    "43.9(a)(4) signature, number and kind of certificate": (
+        lambda r: signed_off(r)["certificate"], "repairman R-Signatory",
+    ),
+    "43.11(a)(1) type and extent": (
+        lambda r: (r["programme"]["name"], r["programme"]["revision"], len(r["legs"]), r["programme"]["excluded"]),
+        ("Small programme", "tests", 2, []),
+    ),
+    "43.11(a)(2) total time in service": (lambda r: r["sign_off"]["total_time_h"], TIMES.total_time_h),
+    "43.11(a)(3) signature": (
+        lambda r: (signed_off(r)["person_id"], signed_off(r)["id"])
+        == (r["sign_off"]["person_id"], r["sign_off"]["signature_id"]),
+        True,
+    ),
+    "43.11(a)(4), (5) the statement is the signer's, and named as not said here": (
+        lambda r: [number for number in ("43.9", "43.11") if number in r["not_said"]], ["43.9", "43.11"],
+    ),
+    "43.11(b) list of discrepancies for the owner": (
+        lambda r: [(one["leg"], one["text"], one["deferral"]["reference"]) for one in r["owner_list"]],
+        [("nose", "Hoses: rubbed through to the braid.", "list item 32-1")],
+    ),
 }  # fmt: skip
 
 
 @pytest.mark.parametrize("line", ENTRY)
 def test_what_an_entry_holds_is_in_the_record_or_named_as_left_out(record, line: str) -> None:  # type: ignore[no-untyped-def]
-    assert ENTRY[line](record)
+    told, expected = ENTRY[line]
+    assert told(record) == expected
 
 
-# Attributes of an electronic signature, AC 120-78B (from memory for the list, check values).
+# Attributes of an electronic signature, AC 120-78B (from memory for the list, check values).  "A change
+# needs a new signature" and "archivable" have tests of their own below; "a deliberate act" is that each
+# is made by its signer's password (test_must_fail).
 SIGNATURE = {
     "unique to its signer": lambda s, r: r["people"][s["person_id"]]["name"],
-    "under his sole control, a deliberate act: a password typed for it": lambda s, r: s["event_hash"],
     "told what is signed: the hash of what was shown": lambda s, r: len(s["signed_hash"]) == 64,
     "bound to the record and permanent: in the chain": lambda s, r: len(s["event_hash"]) == 64,
-    "with its meaning": lambda s, r: s["meaning"],
-    "dated": lambda s, r: s["at"],
+    "with its meaning": lambda s, r: s["meaning"] in set(Meaning),
+    "dated": lambda s, r: s["at"].startswith("2024-05-01"),
 }
 
 
 @pytest.mark.parametrize("attribute", SIGNATURE)
 def test_each_signature_has_what_an_electronic_one_needs(record, attribute: str) -> None:  # type: ignore[no-untyped-def]
-    assert len(record["signatures"]) >= 4
+    assert [one["meaning"] for one in record["signatures"]] == [
+        "performed", "deferral", "performed", "second_look", "sign_off",
+    ]  # fmt: skip
     assert all(SIGNATURE[attribute](one, record) for one in record["signatures"])
+
+
+def test_no_two_signatures_share_what_they_are_bound_to(record) -> None:  # type: ignore[no-untyped-def]
+    for name in ("id", "signed_hash", "event_hash"):
+        assert len({one[name] for one in record["signatures"]}) == len(record["signatures"])
+
+
+def test_a_change_needs_a_new_signature_and_leaves_the_earlier_ones(round_of: Open) -> None:
+    opened = done(round_of("hoses"))
+    opened.whole()
+    before = opened.use.record(opened.visit.id)["signatures"]
+    old = answered(opened.use.record(opened.visit.id))["good"]
+    told = (opened.mechanic, old["id"], FAULT, "seen later")
+    seen = opened.use.propose_correction(*told).record_hash
+    opened.use.correct(*told, PASSWORD, seen)
+    after = opened.use.record(opened.visit.id)["signatures"]
+    assert after[: len(before)] == before
+    assert [one["meaning"] for one in after[len(before) :]] == ["corrected"]
 
 
 def test_the_record_never_calls_the_aircraft_fit(record) -> None:  # type: ignore[no-untyped-def]
