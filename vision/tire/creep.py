@@ -29,6 +29,7 @@ STEP_DEG = 0.2
 COLOURED = 0.45  # ln(red / green) or ln(green / blue) against the ring's own
 BRIGHTER = 0.9  # ln(light) against the ring's own, for a mark without colour
 NARROWEST_MM, WIDEST_MM = 5.0, 70.0
+FILLED = 0.7  # of a part's greatest change against the ring, in ln: rows that it fills
 PAINT_U_MM = 0.25  # how straight a hand paints a mark over the edge, judged
 
 
@@ -101,7 +102,8 @@ def _parts(
     light = light_at(photo, pixels_of(camera, pose, _ring_points(shape, ground, on, clock, off)), 0.4)
     if light is None:
         return None
-    ring = np.median(light[:, : len(off) // 2 + 2], axis=1)  # nearest the edge: marks may be short
+    light = light[:, : len(off) // 2 + 2]  # nearest the edge: marks may be short
+    ring = np.median(light, axis=1)
     log = np.log(ring + 0.004)
     feature = np.column_stack([log[:, 0] - log[:, 1], log[:, 1] - log[:, 2], log.mean(axis=1)])
     window = round(110 / STEP_DEG) | 1
@@ -113,16 +115,16 @@ def _parts(
     bright = np.abs(off_base[:, 2])
     is_colour = colour > max(COLOURED, 6 * float(noise[:2].max()))
     is_bright = bright > max(BRIGHTER, 6 * float(noise[2]))
-    parts = _segments(on, is_colour, off_base, ring, back, shape, True)
+    parts = _segments(on, is_colour, off_base, light, back, shape, True)
     return parts + [
         part
-        for part in _segments(on, is_bright & ~is_colour, off_base, ring, back, shape, False)
+        for part in _segments(on, is_bright & ~is_colour, off_base, light, back, shape, False)
         if all(abs(apart(part.clock_deg, other.clock_deg)) > 4 for other in parts)
     ]
 
 
 def _segments(
-    on: str, mask: NDArray[np.bool_], feature: Array, ring: Array, back: Array, shape: Shape, coloured: bool
+    on: str, mask: NDArray[np.bool_], feature: Array, light: Array, back: Array, shape: Shape, coloured: bool
 ) -> list[Part]:
     n = len(mask)
     if mask.all() or not mask.any():
@@ -147,14 +149,21 @@ def _segments(
         core = index[len(index) // 5 : max(len(index) - len(index) // 5, len(index) // 5 + 1)]
         middle = ((a + b - 1) / 2 + start) * STEP_DEG % 360
         colour = np.median(feature[core], axis=0)
-        strength = float(np.linalg.norm(np.median(ring[core], axis=0) - np.median(back[core], axis=0)))
-        parts.append(
-            Part(
-                on, float(middle), float(width), colour, strength, coloured,
-                np.median(ring[core], axis=0), np.median(back[core], axis=0),
-            )
-        )  # fmt: skip
+        beside = np.median(back[core], axis=0)
+        own = _own(light[core], beside)
+        strength = float(np.linalg.norm(own - beside))
+        parts.append(Part(on, float(middle), float(width), colour, strength, coloured, own, beside))
     return parts
+
+
+def _own(light: Array, beside: Array) -> Array:
+    """Return a part's own light (3,), from those rows (clocks, rows, 3) that it fills.
+
+    A short part ends within the ring: a median over all rows would be a mixture there.
+    """
+    rows = np.median(light, axis=0)
+    change = np.linalg.norm(np.log(rows + 0.004) - np.log(beside + 0.004), axis=1)
+    return np.asarray(np.median(rows[change > FILLED * change.max()], axis=0))
 
 
 def _course(
