@@ -4,21 +4,10 @@ Numbers in balloons are explained by the lists beside the drawings, which a
 screen shows as text: they can be read aloud, made larger and translated.
 """
 
-from dataclasses import dataclass
-
 from app.screens.drawings.leg import BAND_Y, COLLAR_Y, card, leg, strap
 from app.screens.drawings.pen import Pen
+from app.screens.drawings.sheet import Drawing
 from app.screens.palette import Palette
-
-
-@dataclass(frozen=True)
-class Drawing:
-    """A drawing with the words that belong to it: title, alternative text, the balloons' list."""
-
-    title: str
-    alternative: str
-    svg: str
-    list: tuple[str, ...]
 
 
 def drawings(colours: Palette) -> tuple[Drawing, Drawing, Drawing]:

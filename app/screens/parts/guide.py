@@ -1,6 +1,9 @@
 """The drawn guide and the card of cautions, as markup."""
 
-from app.screens.drawings.strut_photo import Drawing, drawings
+from collections.abc import Iterable
+
+from app.screens.drawings import strut_photo, tire_photo
+from app.screens.drawings.sheet import Drawing
 from app.screens.palette import palette_of
 from app.screens.parts.markup import drawing, text
 from app.screens.parts.statements import BEFORE_FIRST_PHOTO, NEVER_REPLACES
@@ -16,9 +19,17 @@ def before_first_photo() -> str:
 
 
 def drawn_guide(theme: str | None) -> str:
-    """Return the three drawings with their lists, side by side where there is room."""
-    parts = "".join(_part(one) for one in drawings(palette_of(theme)))
-    return f'<div class="gw-guide">{parts}</div>'
+    """Return the strut's three drawings with their lists, side by side where there is room."""
+    return _drawn(strut_photo.drawings(palette_of(theme)))
+
+
+def drawn_tire_guide(theme: str | None) -> str:
+    """Return the tire's three drawings with their lists, side by side where there is room."""
+    return _drawn(tire_photo.drawings(palette_of(theme)))
+
+
+def _drawn(found: Iterable[Drawing]) -> str:
+    return f'<div class="gw-guide">{"".join(_part(one) for one in found)}</div>'
 
 
 def _part(one: Drawing) -> str:

@@ -17,6 +17,7 @@ from app.inspection.rounds.tire_rules import LINE, Cold
 from app.inspection.rounds.walking import Stop
 from app.screens.components import send_photo
 from app.screens.here import Here
+from app.screens.parts.guide import drawn_tire_guide
 from app.screens.parts.markup import note, show, text
 from app.screens.parts.pictures import annotated_html, original_html
 from app.screens.parts.tire_results import tire_html
@@ -68,6 +69,7 @@ def step(here: Here, visit: Inspection, stop: Stop, leg: LegEntry, onward: Calla
         _unfinished(here, visit, stop, list(mine.values()))
         _same_photo(here, visit, stop)
         _told_first(here, visit, stop, leg)
+        _drawn(is_open=not mine)
         here.link("visit", BY_GAUGE, visit=visit.id, item=stop.item.id, at="wheel")
         return Below.NO_READING
     st.header("By gauge at the wheel", anchor=False)
@@ -160,10 +162,16 @@ def _one(here: Here, visit: Inspection, stop: Stop, work: Try, onward: Callable[
             "<li>No flash; the rim not in full glare.</li></ul>"
         )
         send_photo(work.id, key=f"photo-{work.id}", stages=STAGES)
+        _drawn(is_open=False)
     elif work.state in (TryState.STORED, TryState.MEASURING):
         _being_measured(here, work)
     else:
         _gave(here, visit, stop, work, onward)
+
+
+def _drawn(*, is_open: bool) -> None:
+    with st.expander("The guide, drawn", expanded=is_open):
+        show(drawn_tire_guide(st.context.theme.type))
 
 
 def _being_measured(here: Here, work: Try) -> None:

@@ -3,6 +3,7 @@ from xml.etree import ElementTree
 
 import pytest
 
+from app.screens.drawings import tire_photo
 from app.screens.drawings.plan import LEGS, plan
 from app.screens.drawings.strut_photo import drawings
 from app.screens.palette import DARK, LIGHT, Palette
@@ -13,13 +14,13 @@ BOTH = [pytest.param(LIGHT, id="light"), pytest.param(DARK, id="dark")]
 
 @pytest.mark.parametrize("colours", BOTH)
 def test_every_balloon_is_explained_by_its_list(colours: Palette) -> None:
-    for drawing in drawings(colours):
+    for drawing in (*drawings(colours), *tire_photo.drawings(colours)):
         texts = [one.text for one in ElementTree.fromstring(drawing.svg).iter(f"{SVG}text")]
         assert sorted(map(str, texts)) == [str(n + 1) for n in range(len(drawing.list))], drawing.title
 
 
 def test_every_drawing_has_words_for_who_cannot_see_it() -> None:
-    for drawing in drawings(LIGHT):
+    for drawing in (*drawings(LIGHT), *tire_photo.drawings(LIGHT)):
         assert len(drawing.alternative.split()) > 15, drawing.title
 
 
@@ -34,6 +35,18 @@ def test_the_zones_where_nobody_stands_are_hatched_and_no_footprints_are_in_them
         for zone in hatched:
             across, down = bounds(zone)
             assert not (min(across) <= x <= max(across) and min(down) <= y <= max(down)), (transform, zone)
+
+
+def test_nobody_stands_beside_a_tire_that_may_burst() -> None:
+    root = ElementTree.fromstring(tire_photo.drawings(LIGHT)[0].svg)
+    hatched = [one.get("d", "") for one in root.iter(f"{SVG}path") if one.get("fill") == "url(#danger)"]
+    feet = [one.get("transform", "") for one in root.iter(f"{SVG}g")]
+    assert (len(hatched), len(feet)) == (2, 2)
+    for transform in feet:
+        x, _ = map(float, re.findall(r"translate\(([\d.]+) ([\d.]+)\)", transform)[0])
+        for zone in hatched:
+            across, _ = bounds(zone)
+            assert not min(across) <= x <= max(across), (transform, zone)
 
 
 def bounds(path: str) -> tuple[list[float], list[float]]:
