@@ -13,6 +13,7 @@ from app.bootstrap import House, is_loopback
 from app.inspection import SystemClock
 from app.serving.answers import refused
 from app.serving.bodies import PhotoBodies
+from app.serving.compressed import CompressedFiles
 from app.serving.derived import Derived
 from app.serving.gate import HEALTH, PROVIDER_PATHS, Gate
 from app.serving.gathering import Gathered
@@ -67,4 +68,4 @@ def layers(house: House) -> list[Middleware]:
         # A foreign name that was made to point to this machine is not served.
         before.append(Middleware(TrustedHostMiddleware, allowed_hosts=["127.0.0.1", "localhost"]))
     open_too = PROVIDER_PATHS if house.settings.oidc_issuer else frozenset()
-    return [*before, Middleware(Gate, house.people.person_of, open_too)]
+    return [*before, Middleware(Gate, house.people.person_of, open_too), Middleware(CompressedFiles)]
