@@ -29,6 +29,7 @@ NUMBERS = {
     "bulge over the contact": "bulge", "contact's width": "contact_off", "contact's length": "contact_length",
 }  # fmt: skip
 _STEPS = 12
+_MET = 1e-6  # mm along the ray: met
 _GRAZING = np.linspace(-0.95, 0.95, 121)  # where along the section a ray may graze it, of its half width
 
 
@@ -162,7 +163,10 @@ def meet(shape: Shape, ground: Ground | None, pose: CirclePose, rays: Array) -> 
         here = gap(t)
         # mm of depth; the ray's own rise keeps the step the right way round where the wall is steep.
         slope = np.maximum((gap(t + 1e-3) - here) / 1e-3, 0.35 * d[:, 2])
-        t = t - np.clip(here / slope, -25, 25)
+        step = np.clip(here / slope, -25, 25)
+        t = t - step
+        if np.abs(step).max(initial=0.0) < _MET:
+            break
     return np.asarray(place + t[:, None] * d)
 
 
