@@ -9,6 +9,7 @@ from app.inspection.model import (
     BlindReading,
     Discrepancy,
     HandReading,
+    Inspection,
     Item,
     ItemState,
     Person,
@@ -17,6 +18,7 @@ from app.inspection.model import (
 )
 from app.inspection.ports import Reader
 from app.inspection.rounds.model import Evidence
+from app.inspection.rules import was_read
 from app.inspection.sight import bare_of, sees_photo, sees_result
 from app.inspection.views import ArchiveFilter, ArchiveRow, Entry, Place, Story
 
@@ -62,6 +64,24 @@ class Looking(UseCases):
         with self._records.look() as r:
             found = r.get(Try, try_id)
             return found if sees_result(r, person, found) else None
+
+    def earlier_view(self, item_id: str) -> Try | None:
+        """Return the newest settled photo of the same on an earlier visit, without what was read on it.
+
+        It shows where to stand; None where nothing of it was ever read and settled.
+        """
+        with self._records.look() as r:
+            item = r.get(Item, item_id)
+            opened = r.get(Inspection, item.inspection_id).opened_at
+            found = [
+                one
+                for other in r.all(Item, leg_id=item.leg_id, key=item.key)
+                if r.get(Inspection, other.inspection_id).opened_at < opened
+                for one in tries_of(r, other.id)
+                if one.photo is not None and one.state is TryState.SETTLED and was_read(one.result)
+            ]
+        newest = max(found, key=lambda one: (one.begun_at, one.id), default=None)
+        return None if newest is None else bare_of(newest)
 
     def item_story(self, person: Person, item_id: str) -> Story:
         """Return everything on an item in time order, less what the person must not know yet (`Story`)."""

@@ -33,3 +33,11 @@ def _figure(shown: str, full: str, alternative: str, words: str) -> str:
         f'<figure class="gw-picture"><img src="{text(shown)}" alt="{text(alternative)}" loading="lazy">'
         f"<figcaption>{link}</figcaption></figure>"
     )
+
+
+def earlier_view_html(sha: str, size: tuple[int, int], day: str) -> str:
+    """Return an earlier visit's photo, unmarked, as the view that is to be taken again."""
+    words = (
+        f"The earlier visit's photo, {day}, unmarked. Stand where it was taken: then the two can be compared."
+    )
+    return f'<p class="gw-note">{text(words)}</p>' + original_html(sha, size, f"Photo of the same of {day}")

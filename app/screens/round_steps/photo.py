@@ -10,7 +10,8 @@ from app.screens.parts.header import steps
 from app.screens.parts.lengths import length_input, read_length
 from app.screens.parts.markup import complaint, note, show, text
 from app.screens.parts.numbers import both_units
-from app.screens.parts.words import TRY_STATES
+from app.screens.parts.pictures import earlier_view_html
+from app.screens.parts.words import TRY_STATES, when
 from app.screens.round_steps import STEPS
 from vision.errors import GearwitnessError
 
@@ -25,10 +26,19 @@ def step(here: Here, work: Try) -> None:
         "<li>Outside every propeller's arc, clear of doors, inlets and exhausts.</li></ul>"
     )
     send_photo(work.id, key=f"photo-{work.id}")
+    earlier_view(here, work)
     _own_rule(here, work)
     with st.expander("The guide, drawn", expanded=not _has_photographed(here, work)):
         show(drawn_guide(st.context.theme.type))
     here.link("hand", "No photo possible: measure by hand", item=work.item_id)
+
+
+def earlier_view(here: Here, work: Try) -> None:
+    """Draw the earlier visit's photo of the same, where there is one."""
+    found = here.inspections.earlier_view(work.item_id)
+    if found is not None and found.photo is not None:
+        with st.expander("The same view, earlier visit", expanded=True):
+            show(earlier_view_html(found.photo, here.photo_size(found.photo), when(found.begun_at)))
 
 
 def being_measured(here: Here, work: Try) -> None:

@@ -22,6 +22,7 @@ from app.screens.parts.markup import note, show, text
 from app.screens.parts.pictures import annotated_html, original_html
 from app.screens.parts.tire_results import tire_html
 from app.screens.parts.words import TRY_STATES, when
+from app.screens.round_steps.photo import earlier_view
 from app.screens.visit_steps.shared import tried
 from vision.leg import read_leg
 
@@ -162,6 +163,7 @@ def _one(here: Here, visit: Inspection, stop: Stop, work: Try, onward: Callable[
             "<li>No flash; the rim not in full glare.</li></ul>"
         )
         send_photo(work.id, key=f"photo-{work.id}", stages=STAGES)
+        earlier_view(here, work)
         _drawn(is_open=False)
     elif work.state in (TryState.STORED, TryState.MEASURING):
         _being_measured(here, work)
