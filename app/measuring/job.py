@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from app.inspection.model import Measured
-from app.inspection.rounds.tire_rules import TIRE
+from app.inspection.rounds.tire_rules import TIRE, Shown
 from app.measuring.software import signed
 from app.measuring.strut_request import StrutRequest, check_bars, told_by
 from app.measuring.tire_request import TireRequest
@@ -65,7 +65,7 @@ def _tire(asked: Asked, tell: Tell) -> Measured:
     leg.require_tire()
     photo = read_photo(asked.photo)
     tell(MEASURING_TIRE)
-    found = TireRequest(leg).measure(photo)
+    found = TireRequest(leg, **_shown(asked.options)).measure(photo)
     wanted = [one for one in found.results if one.name == asked.options.get("asked")]
     if not wanted:
         name = asked.options.get("asked")
@@ -79,6 +79,13 @@ def _tire(asked: Asked, tell: Tell) -> Measured:
         return Measured(told)
     tell(DRAWING)
     return Measured(told, annotate_tire(photo, found.results, found.level_from))
+
+
+def _shown(options: Mapping[str, Any]) -> dict[str, Any]:
+    """What a person showed on a tire's photo, as `TireRequest` takes it."""
+    return {
+        one.value: tuple((float(x), float(y)) for x, y in options[one]) for one in Shown if one in options
+    }
 
 
 def _request(asked: Asked) -> StrutRequest:

@@ -5,6 +5,7 @@ gave becomes the answer of its item when the mechanic enters it, so it is signed
 batch; the second person's placing is his look, so it is signed with his.
 """
 
+from collections.abc import Mapping
 from collections.abc import Sequence as Some
 from dataclasses import dataclass, replace
 from typing import Any
@@ -32,6 +33,7 @@ from app.inspection.rounds.tire_rules import (
     LINE,
     TIRE,
     Cold,
+    Shown,
     asked_of,
     cold_words,
     finding_by,
@@ -132,7 +134,14 @@ class TirePhotos(Looks):
             raise Conflict(msg)
         return self._begun(person, item_id, told, own)
 
-    def _begun(self, person: Person, item_id: str, told: str, own: Finding | None) -> Try:
+    def _begun(
+        self,
+        person: Person,
+        item_id: str,
+        told: str,
+        own: Finding | None,
+        shown: Mapping[str, Any] | None = None,
+    ) -> Try:
         require_mechanic(person)
         if own not in _OWN:
             msg = "What you see by eye at the wheel comes before the photo: say it"
@@ -149,9 +158,10 @@ class TirePhotos(Looks):
                 raise Conflict(locks[0])
             gauge = require_gauge(work, item).reading or {}
             pressure = format_reading(gauge["value"], gauge["expanded_u"], gauge["unit"])
-            stated = (told, UNDAMAGED, f"Cold gauge reading {pressure}.", _OWN[own])
-            options = {"what": TIRE, "asked": asked, "own": own.value}
-            begun = Try(new_id(), item.id, person.id, self._clock.now(), stated, options)
+            stated = [told, UNDAMAGED, f"Cold gauge reading {pressure}.", _OWN[own]]
+            stated += [f"Shown on the photo: {Shown(name).words}." for name in shown or ()]
+            options = {"what": TIRE, "asked": asked, "own": own.value, **(shown or {})}
+            begun = Try(new_id(), item.id, person.id, self._clock.now(), tuple(stated), options)
             work.enter("try-begun", person, item.inspection_id, begun)
         return begun
 
@@ -178,6 +188,40 @@ class TirePhotos(Looks):
             msg = "That photo is not one of yours of this tire on this visit: take one."
             raise Conflict(msg)
         return self._begun(person, item_id, found[0].statements[0], own)
+
+    def begin_shown(self, person: Person, try_id: str, shown: Shown, points: Some[Pixel]) -> Try:
+        """Begin a photo of a tire anew with what the program did not find shown on it by the person.
+
+        The photo itself is given by `photo_of_other`.  What was shown on it before is kept,
+        so one thing after the other can be shown.
+
+        Parameters
+        ----------
+        points : sequence of (x, y)
+            Of the upright photo, px; as many as `shown` asks for.
+
+        Raises
+        ------
+        NotAllowed
+            The photo is another person's.
+        Conflict
+            It is no tire's photo or was not measured; and as `begin_tire_try`.
+        UsageError
+            There are too few points.
+        """
+        with self._records.look() as r:
+            this = r.get(Try, try_id)
+            require_performer(person, this)
+        if this.options.get("what") != TIRE or this.photo is None or this.state not in _READ_AT_LEAST:
+            msg = "Nothing can be shown on this photo yet: wait until it is measured."
+            raise Conflict(msg)
+        if len(points) < shown.least:
+            msg = f"{shown.words}: place all {shown.least} points"
+            raise UsageError(msg)
+        told = {name: value for name, value in this.options.items() if name in set(Shown)}
+        told[shown.value] = [[float(x), float(y)] for x, y in points]
+        own = Finding(this.options["own"])
+        return self._begun(person, this.item_id, this.statements[0], own, told)
 
     def answer_by_photo(self, person: Person, try_id: str) -> Answer:
         """Enter what a tire's photo gave as the answer of its item; outside opens a discrepancy at once.

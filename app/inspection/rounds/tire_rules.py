@@ -17,6 +17,7 @@ after another photo of the item that read outside.
 
 import math
 from dataclasses import dataclass, replace
+from enum import StrEnum
 
 from app.errors import Conflict, UsageError
 from app.inspection.base import checked_text
@@ -43,6 +44,39 @@ TIRE = "tire"
 
 LINE, ARC = "pressure_line_angle", "creep_arc"
 _STAY_AWAY = "Come near only from the front or the rear, never from the side."
+
+
+class Shown(StrEnum):
+    """What a person can show on a tire's photo where the program does not find it; values are stored."""
+
+    RIM = "rim_px"
+    GROUND = "ground_px"
+    PLUMB = "plumb_px"
+
+    @property
+    def labels(self) -> tuple[str, ...]:
+        """What each point is to be placed on."""
+        return _SHOWN[self][1]
+
+    @property
+    def least(self) -> int:
+        """How many points are asked for."""
+        return len(self.labels)
+
+    @property
+    def words(self) -> str:
+        """What it is, as it is stated and signed."""
+        return _SHOWN[self][0]
+
+
+_SHOWN = {
+    Shown.RIM: (
+        "the flange's outer edge",
+        tuple(f"flange's edge, {n} o'clock" for n in (12, 2, 3, 5, 6, 8, 9, 11)),
+    ),
+    Shown.GROUND: ("where the tire meets the ground", ("contact, left end", "contact, right end")),
+    Shown.PLUMB: ("a plumb line", ("plumb line, upper end", "plumb line, lower end")),
+}
 
 
 @dataclass(frozen=True)

@@ -13,9 +13,9 @@ from app.inspection import Inspection, LegEntry, Try, TryState
 from app.inspection.rounds.model import Finding
 from app.inspection.rounds.photo_age import question_of
 from app.inspection.rounds.tire_photo import UNDAMAGED
-from app.inspection.rounds.tire_rules import LINE, Cold
+from app.inspection.rounds.tire_rules import LINE, Cold, Shown
 from app.inspection.rounds.walking import Stop
-from app.screens.components import send_photo
+from app.screens.components import place_points, send_photo
 from app.screens.here import Here
 from app.screens.parts.guide import drawn_tire_guide
 from app.screens.parts.markup import note, show, text
@@ -221,6 +221,39 @@ def _deeds(here: Here, visit: Inspection, stop: Stop, work: Try, onward: Callabl
     kind = "secondary" if work.state is TryState.READ else "primary"
     if st.button("Photograph again", key=f"again-{work.id}", type=kind, width="stretch"):  # type: ignore[arg-type]
         here.go("visit", visit=visit.id, item=stop.item.id)
+    if work.state is TryState.REFUSED:
+        _show(here, visit, stop, work)
+
+
+def _show(here: Here, visit: Inspection, stop: Stop, work: Try) -> None:
+    """Offer to show on the photo what the program did not find, and to measure it again so."""
+    width, height = (0, 0) if work.photo is None else here.photo_size(work.photo)
+    if work.photo is None or not width:
+        return
+    with st.expander("Show it on the photo"):
+        what = st.radio(
+            "What the program is to be shown", list(Shown), index=None,
+            format_func=lambda one: one.words[:1].upper() + one.words[1:], key=f"show-{work.id}",
+        )  # fmt: skip
+        if what is None:
+            note("Where it did not find the rim or the level, you place it; the result says that you did.")
+            return
+        key = f"shown-{work.id}-{what}"
+        points = place_points(
+            work.photo, width, height, what.labels, key=key, keep_as=f"{here.person.id}.{key}"
+        )
+        placed = [one for one in points if one is not None]
+        begun: list[Try] = []
+
+        def begin() -> None:
+            begun.append(here.inspections.begin_shown(here.person, work.id, what, placed))
+            here.inspections.photo_of_other(here.person, begun[0].id, work.id)
+
+        ready = len(placed) == what.least
+        again = f"measure-shown-{work.id}"
+        if ready and st.button("Measure with these points", key=again, width="stretch") and tried(begin):
+            here.house.jobs.submit(begun[0].id)
+            here.go("visit", visit=visit.id, item=stop.item.id, draft=begun[0].id)
 
 
 def _explain(here: Here, work: Try, question: str) -> None:

@@ -4,14 +4,14 @@ from typing import Any
 
 import pytest
 
-from app.errors import MeasuringError
+from app.errors import MeasuringError, UsageError
 from app.inspection import Measured
 from app.inspection.rules import was_read
 from app.measuring.job import MEASURING_TIRE, Asked, work
 from app.measuring.worker import Worker
 from app.remeasure.changes import Kind, change_of
 from tests.scenes.wheel_photo import wheel_jpeg
-from tests.vision.tire.tire_scene import LEG, SCENE
+from tests.vision.tire.tire_scene import LEG, SCENE, taps
 from vision.errors import LegError
 
 OPTIONS = {"what": "tire", "asked": "pressure_line_angle", "own": "good"}
@@ -46,6 +46,18 @@ def test_the_result_is_what_the_item_asks_with_all_others_beside_it(measured: Me
 
 def test_a_person_is_told_that_a_tire_is_measured(measured: Measured, told: list[str]) -> None:
     assert measured and told == ["reading the photo", MEASURING_TIRE, "drawing the result"]
+
+
+def test_what_a_person_showed_on_the_photo_is_measured_with(photo: bytes) -> None:
+    rim = [[float(x), float(y)] for x, y in taps(SCENE).rim_px]  # type: ignore[union-attr]
+    shown = work(Asked(photo, LEG, OPTIONS | {"rim_px": rim}, draw=False), lambda _: None).result
+    assert was_read(shown)
+    assert abs(shown["value"] - SCENE.line_angle_deg) < shown["expanded_uncertainty"]
+    cap = [[float(x), float(y)] for x, y in taps(SCENE, 0.5).rim_px]  # type: ignore[union-attr]
+    wrong = work(Asked(photo, LEG, OPTIONS | {"rim_px": cap}, draw=False), lambda _: None).result
+    assert wrong["status"] == "refused"  # so the points were used
+    with pytest.raises(UsageError, match="lies outside the photo"):
+        work(Asked(photo, LEG, OPTIONS | {"ground_px": [[1e6, 5.0], [9.0, 9.0]]}), lambda _: None)
 
 
 def test_marks_on_the_lines_ends_agree_with_the_reading(measured: Measured) -> None:

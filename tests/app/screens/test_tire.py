@@ -3,11 +3,25 @@
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from app.inspection import ItemState, Person
+from app.inspection import ItemState, Measured, Person
+from app.inspection.rounds.tire_rules import Shown
 from tests.app.records_house import PASSWORD, House
 from tests.app.rounds_house import RoundHouse
 from tests.app.screens.looking import Open, address, labels, press, said, tick_all, type_in
-from tests.app.tire_house import answered, line_at, open_tire, place, pressed, read, sign_looks, tire_item
+from tests.app.tire_house import (
+    answered,
+    begun,
+    line_at,
+    open_tire,
+    place,
+    pressed,
+    read,
+    sign_looks,
+    tire_item,
+)
+from tests.scenes.photo_files import encoded, smooth_picture
+from vision import notes
+from vision.results import Refusal, to_json
 
 
 @pytest.mark.parametrize("told", [True, False])
@@ -178,3 +192,29 @@ def test_the_photo_of_the_line_is_offered_for_the_mark(open_page: Open, opened: 
     (this,) = opened.use.tire_tries(opened.mechanic, item)
     assert this.photo is not None and this.options["own"] == "good"
     assert opened.house.jobs.submitted == [this.id]
+
+
+def test_after_a_refusal_the_rim_can_be_shown_on_the_photo(open_page: Open, opened: RoundHouse) -> None:
+    told = to_json(Refusal("pressure_line_angle", notes.WHEEL_NOT_FOUND)) | {
+        "results": [],
+        "level_from": None,
+    }
+    this = begun(opened)
+    opened.use.photo_arrived(opened.mechanic, this.id, encoded(smooth_picture(400, 300)))
+    opened.use.measured(this.id, Measured(told))
+    app = go(open_page, opened, item=this.item_id, draft=this.id)
+    choice = next(one for one in app.radio if one.key == f"show-{this.id}")
+    assert list(choice.options) == [
+        "The flange's outer edge",
+        "Where the tire meets the ground",
+        "A plumb line",
+    ]
+    app = choice.set_value(Shown.RIM).run()
+    assert not app.exception
+    assert "Measure with these points" not in labels(app)  # nothing is placed yet
+
+
+def test_what_was_read_needs_nothing_shown(open_page: Open, opened: RoundHouse) -> None:
+    this = read(opened, line_at(0.4))
+    app = go(open_page, opened, item=this.item_id, draft=this.id)
+    assert not [one for one in app.radio if one.key == f"show-{this.id}"]
