@@ -19,7 +19,7 @@ from vision import notes
 PHOTO = IMAGES / "reads_within" / "right_main_overcast.jpg"
 WRONG_LEG = IMAGES / "reads_within" / "left_main_sun.jpg"
 READ_WITHIN_S = 3.0  # from "use photo" to the reading, 12 MP on loopback
-SLOWED = 10.0  # CI runs other tests on the same two cores: this finds a page that hangs, no more
+SLOWED = 10.0  # other work may share the cores: this finds a page that hangs, no more
 
 
 def truth(photo: Path) -> dict[str, Any]:
