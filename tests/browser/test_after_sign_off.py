@@ -31,9 +31,19 @@ WHY = "clamp 3 is chafed as well, seen when the cowling came off"
 
 @pytest.fixture
 def shop(tmp_path: Path) -> Iterator[ShopServer]:
-    set_up(tmp_path / "home", programme("hoses", "wires"), ("nose",))
-    server = ShopServer(tmp_path / "home")
-    with Elsewhere(server.home) as other:
+    yield from opened(tmp_path / "home", "hoses", "wires")
+
+
+@pytest.fixture
+def by_eye(tmp_path: Path) -> Iterator[ShopServer]:
+    yield from opened(tmp_path / "home", "leaks", "cracks")
+
+
+def opened(home: Path, *items: str) -> Iterator[ShopServer]:
+    """A server whose one leg has these items, with a visit that is opened and stated on its wheels."""
+    set_up(home, programme(*items), ("nose",))
+    server = ShopServer(home)
+    with Elsewhere(home) as other:
         visit = other.use.open_inspection(other.person("Mechanic"), other.use.aircraft()[0].id)
         for name in ("Mechanic", "Inspector"):
             other.use.state_opening(other.person(name), visit.id)
@@ -151,3 +161,24 @@ def test_wires_are_entered_and_a_signed_visit_is_put_right(chromium: Any, shop: 
         (case,) = other.use.cases(mechanic.visit)
         assert "chafed at clamp 3" in case.discrepancy.text
         assert other.archive.verify().faults == ()
+
+
+def test_a_second_tap_does_not_meet_the_next_items_answer(
+    chromium: Any, by_eye: ShopServer, axe: Any
+) -> None:
+    one = Worker(chromium, by_eye, "Mechanic", PHONE, "light", axe)
+    one.enter("Go on with the visit")
+    one.walk(0)
+    one.onward("Begin: Leaks")
+    answer = one.person.page.get_by_role("button", name="Nothing wrong", exact=True)
+    answer.evaluate("one => { one.dataset.tapped = 'yes'; }")
+    one.onward("Nothing wrong")
+    one.person.sees("Cracks")
+    # Another element, whose animation begins anew: until it ends, no tap meets it.
+    assert answer.evaluate("one => one.dataset.tapped ?? ''") == ""
+    answer.evaluate("one => one.getAnimations().length || one.replaceWith(one.cloneNode(true))")
+    (running,) = answer.evaluate("one => one.getAnimations().map(each => each.animationName)") or ["ended"]
+    assert running == "gw-armed"
+    assert answer.evaluate("one => getComputedStyle(one).pointerEvents") == "none"
+    one.person.page.wait_for_timeout(1000)
+    assert answer.evaluate("one => getComputedStyle(one).pointerEvents") == "auto"
