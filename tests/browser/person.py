@@ -108,6 +108,14 @@ class Person:
         boxes.first.wait_for()  # Streamlit loads each kind of widget when it is first needed
         for box in boxes.all():
             box.click()
+            mark = box.locator("input")
+            for _ in range(3):  # a page that is just being drawn anew loses a tap
+                self.page.wait_for_timeout(100)
+                if mark.is_checked():
+                    break
+                self.page.wait_for_timeout(1000)
+                if not mark.is_checked():
+                    box.click()
 
     def fill(self, label: str, text: str) -> None:
         self.page.get_by_label(label, exact=True).fill(text)

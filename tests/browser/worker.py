@@ -97,7 +97,7 @@ class Worker(Checked):
         for label, text in told.items():
             self.person.fill(label.replace("_", " "), text)
         self.page_once(f"condition-{title.lower().replace(' ', '-')}")
-        self.press("State this condition")
+        self.onward("State this condition")
         self.person.sees("In this visit")
 
     def page_once(self, name: str) -> None:
