@@ -14,8 +14,7 @@ Array = NDArray[np.float64]
 NAME = "creep"
 FARTHEST_DEG = 25.0  # between the parts of one mark
 ALIKE = 0.6  # in ln of colour
-LIGHTER = 0.72  # in ln of light, between parts that could also belong to others
-SHADED = 1.5  # in ln of light, between the only two there are: a sidewall may stand in its own shade
+LIGHTER = 0.72  # in ln of light
 FAINT = 0.55  # of the mark's own strength: what is a remnant
 
 
@@ -39,11 +38,8 @@ def choose(tire: Sequence[Part], rim: Sequence[Part]) -> tuple[Part, Part, tuple
     Parts without colour count only where they have a partner alike: a rim has bolts, a tire letters.
     """
     near = [(a, b) for a in tire for b in rim if abs(apart(a.clock_deg, b.clock_deg)) < FARTHEST_DEG]
-    pairs = [(a, b) for a, b in near if _alike(a, b, LIGHTER)]
+    pairs = [(a, b) for a, b in near if _alike(a, b)]
     coloured = [part for part in (*tire, *rim) if part.coloured]
-    if not pairs and len(coloured) == 2:
-        # Light tells parts apart that could be taken for each other; of these there are no others.
-        pairs = [(a, b) for a, b in near if a.coloured and _alike(a, b, SHADED)]
     if any(a.coloured for a, _ in pairs):
         # Paint beside plain brightness: a bolt and a letter that happen to be alike are no mark.
         pairs = [(a, b) for a, b in pairs if a.coloured]
@@ -83,11 +79,11 @@ def apart(a: float, b: float) -> float:
     return (a - b + 180) % 360 - 180
 
 
-def _alike(a: Part, b: Part, lighter: float) -> bool:
+def _alike(a: Part, b: Part) -> bool:
     if a.coloured != b.coloured:
         return False
     # The same paint under the same light: compared as light, not against rings that differ.
     log = np.log((a.own + 0.01) / (b.own + 0.01))
     hue = np.abs([log[0] - log[1], log[1] - log[2]])
     ratio = a.width_mm / b.width_mm
-    return bool((hue < ALIKE).all() and abs(log.mean()) < lighter and 0.55 < ratio < 1.8)
+    return bool((hue < ALIKE).all() and abs(log.mean()) < LIGHTER and 0.55 < ratio < 1.8)
