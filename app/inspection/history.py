@@ -4,7 +4,7 @@ Nobody learns here what he may yet have to read blind: only what `sight.sees_res
 person see is told.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -23,6 +23,7 @@ from app.inspection.model import (
     TryState,
 )
 from app.inspection.ports import Reader, Records
+from app.inspection.rounds.model import Withdrawal
 from app.inspection.sight import sees_result
 
 _STANDING = (Outcome.WITHIN_CLOSED, Outcome.WITHIN_HAND_WANTED, Outcome.OUTSIDE_DISCREPANCY)
@@ -104,6 +105,9 @@ def _of_item(r: Reader, person: Person, item: Item) -> list[PastReading]:
             hidden = True
             continue
         found.append(_of_try(r, item, one, hands))
+    withdrawn = bool(r.all(Withdrawal, item_id=item.id))
+    if withdrawn:  # after the sign-off: it is told, and stands for nothing
+        found = [replace(one, stands=False) for one in found]
     if not hidden:
         closed = item.state in (ItemState.CLOSED, ItemState.DISCREPANCY)
         found += [
@@ -113,7 +117,7 @@ def _of_item(r: Reader, person: Person, item: Item) -> list[PastReading]:
                 item.id,
                 hand.value_mm,
                 hand.expanded_u_mm,
-                closed and hand.round == item.hand_round,
+                closed and hand.round == item.hand_round and not withdrawn,
                 closed,
             )
             for hand in hands

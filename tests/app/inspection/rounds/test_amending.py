@@ -6,6 +6,7 @@ import pytest
 
 from app.errors import Conflict, NotAllowed, UsageError
 from app.inspection import DiscrepancyState, ItemState, Person
+from app.inspection.history import History
 from app.inspection.rounds.times import Times
 from tests.app.inspection.rounds.test_sign_off import done
 from tests.app.records_house import PASSWORD, WITHIN, House
@@ -126,6 +127,15 @@ def test_a_reading_is_withdrawn_and_a_discrepancy_takes_its_place(signed: RoundH
     assert carried.carried
     assert carried.discrepancy.id == made.discrepancy_id
     assert signed.house.archive.verify().faults == ()
+
+
+def test_a_withdrawn_reading_stands_in_no_trend(signed: RoundHouse) -> None:
+    house = signed.house
+    past = History(house.archive.records)
+    told = (signed.mechanic, house.supporting.id, "strut_extension")
+    assert [one.stands for one in past.of_leg(*told)] == [True, True]
+    withdraw(signed, house.supporting.id)
+    assert [one.stands for one in past.of_leg(*told)] == [False, False]
 
 
 def test_a_reading_is_withdrawn_once(signed: RoundHouse) -> None:
