@@ -9,9 +9,14 @@ from vision.hose.spots import Spot
 _CHROMA = 0.35  # ln units
 # A strong rub has a steep border, too: only what is brighter than rubbing makes a cover is set aside.
 _NOT_RUBBED = 1.15  # ln units
+_NO_WEAVE = 0.6  # ln units of fine contrast gone
 _NO_BRAID = 1.5  # ln units of fine contrast gone
 _FADES, _FAINT = 0.055, 0.25  # ln units a row; ln units
 _SHARP = 0.22  # ln units a row of the ribbon
+_BRIGHTER = 0.2  # ln units over the hose's own streak
+_BURNT = 0.3  # share
+_THIN, _NARROW = 0.1, 0.4  # of the ribbon's rows
+_ALSO_OUTSIDE = 0.5  # of the place's own contrast
 
 
 def aside_as(  # noqa: PLR0911 - one answer a line reads as the list that it is
@@ -25,25 +30,60 @@ def aside_as(  # noqa: PLR0911 - one answer a line reads as the list that it is
     filled = float(spot.mask.mean())
     slope = spot.rise * spot.peak
     at_border = spot.row == 0 or spot.row + height == rows
-    if at_border and across < 0.4 and (across < 0.2 or length > 1.5 * height):
+    if at_border and across < _NARROW and (across < _THIN or _leaks(spot, ribbon)):
         return "edge", "lies along the hose's edge: background or light mirrored at the side"
+    if spot.burnt > _BURNT and (across > _NARROW or length > 1.5 * height):
+        return "sun", "so bright that the photo shows nothing there: sun or a lamp"
+    right_across = across > 0.9 and filled > 0.4 and length < 3.0 * width and _straight(spot)
     if spot.chroma > _CHROMA and spot.rise > 0.1:
-        return "colour", "has another colour than the hose: tape, a label or paint"
-    if across > 0.93 and filled > 0.4 and length < 3.0 * width and (slope > 0.12 or cover == "metal_braid"):
-        return "band", "goes right across: a clamp, fitting, tape, label or a border of light"
+        if right_across:
+            return "tape", "has another colour and goes right across: tape or paint"
+        return "label", "has another colour than the hose: a label, tape or paint"
+    if right_across and spot.contrast > 0 and (slope > 0.12 or cover == "metal_braid"):
+        at_end = spot.column < 0.5 * width or spot.column + length > ribbon.residual.shape[1] - 0.5 * width
+        if at_end:
+            return "fitting", "goes right across at the end of what is seen: a fitting or clamp"
+        return "clamp", "goes right across: a clamp, fitting, tape or a border of light"
     fades = slope < _FADES and spot.contrast < _FAINT
     if length > 4.0 * width or (length > 2.6 * height and length > 1.2 * width and fades):
         return "streak", "runs along the hose: light mirrored in it"
-    if _is_drop(spot, ribbon):
+    if cover != "metal_braid" and _is_drop(spot, ribbon):
         return "drop", "a small glint with a dark side: a drop or a wet place"
-    if cover != "metal_braid" and slope > _SHARP and spot.contrast > _NOT_RUBBED:
+    if (
+        cover != "metal_braid"
+        and spot.over_streak > _BRIGHTER
+        and slope > _SHARP
+        and spot.contrast > _NOT_RUBBED
+    ):
         return (
-            "sharp",
-            "has a sharp border, which rubbing does not make: a label, a clamp, print or a sunlit patch",
+            "label",
+            "is brighter than rubbing makes a cover and has a sharp border: a label, print or a sunlit patch",
         )
-    if cover == "metal_braid" and spot.contrast > _NO_BRAID:
-        return "sharp", "shows no braid at all: tape, a clamp, a label or a sunlit patch lies over it"
+    if cover != "rubber" and spot.texture < -_NO_WEAVE and spot.over_streak > 0:
+        return "label", "hides the weave: a label, tape or print lies over it"
+    if cover == "metal_braid" and spot.contrast > _NOT_RUBBED and spot.texture < -_NO_BRAID:
+        return "label", "shows no braid at all: tape, a clamp, a label or a sunlit patch lies over it"
     return None
+
+
+def _straight(spot: Spot) -> bool:
+    """Whether both ends are straight, as of what lies round a hose; wear's are round or ragged."""
+    rows = np.flatnonzero(spot.mask.any(axis=1))
+    first = spot.mask[rows].argmax(axis=1)
+    last = spot.mask.shape[1] - spot.mask[rows][:, ::-1].argmax(axis=1)
+    off = [np.std(end - np.polyval(np.polyfit(rows, end, 1), rows)) for end in (first, last)]
+    return bool(min(off) < max(1.0, 0.06 * spot.mask.shape[1]))
+
+
+def _leaks(spot: Spot, ribbon: Ribbon) -> bool:
+    """Whether what lies just beyond the side stands out in the same columns: no wear reaches there."""
+    beyond = ribbon.outside[0 if spot.row == 0 else 1]
+    first, length = spot.column, spot.mask.shape[1]
+    side = max(3, length // 2)
+    last = first + length
+    near = np.concatenate([beyond[max(first - side, 0) : first], beyond[last : last + side]])
+    here = beyond[first:last]
+    return bool(near.size and here.mean() - np.median(near) > _ALSO_OUTSIDE * abs(spot.contrast))
 
 
 def _is_drop(spot: Spot, ribbon: Ribbon) -> bool:

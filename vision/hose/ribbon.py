@@ -16,6 +16,7 @@ _DARK = 0.003  # of full light
 _FLOOR = 0.004
 _BLOCK = 4
 _STEADY_WIDTHS = 7.0
+_BEYOND = 1.28  # radii
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,6 +36,10 @@ class Ribbon:
         Neither burnt out nor without light.
     rows_a_width : float
         Rows that the hose's whole width would take.
+    over_streak : (R, C) float32 array
+        ln light less that of the hose's own brightest row.
+    outside : (2, C) float32 array
+        ln light a little beyond the two sides less what is steady there.
     """
 
     strip: Strip
@@ -43,6 +48,8 @@ class Ribbon:
     texture: Picture
     usable: NDArray[np.bool_]
     rows_a_width: float
+    over_streak: Picture
+    outside: Picture
 
 
 def straighten(photo: Photo, course: Course) -> Ribbon:
@@ -59,7 +66,18 @@ def straighten(photo: Photo, course: Course) -> Ribbon:
     fine = light - cv2.GaussianBlur(light, (0, 0), 1.5)
     contrast = np.log(cv2.blur(fine * fine, (7, 7)) + 1e-5) / 2
     texture = contrast - steady(contrast, _STEADY_WIDTHS * width)
-    return Ribbon(strip, residual, _chroma(linear), texture, usable, width)
+    streak = np.quantile(np.median(light, axis=1), 0.98).astype(np.float32)
+    outside = _outside(photo, course, rows, residual.shape[1])
+    return Ribbon(strip, residual, _chroma(linear), texture, usable, width, light - streak, outside)
+
+
+def _outside(photo: Photo, course: Course, rows: int, columns: int) -> Picture:
+    wide = strip_along(course, round(rows * _BEYOND / REACH) | 1, _BEYOND)
+    few = max(3, round(0.08 * rows))
+    light = np.log(wide.of(photo.pixels)[np.r_[:few, -few:0]] @ np.array([0.2126, 0.7152, 0.0722]) + 4.0)
+    both = np.stack([light[:few].mean(axis=0), light[few:].mean(axis=0)]).astype(np.float32)
+    even = 2.2 * (both - steady(both, _STEADY_WIDTHS * rows / REACH))  # coded levels to linear light
+    return np.asarray(cv2.resize(even, (columns, 2), interpolation=cv2.INTER_LINEAR), np.float32)
 
 
 def steady(picture: Picture, window: float) -> Picture:

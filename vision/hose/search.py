@@ -13,7 +13,7 @@ from vision.hose.find import LEAST_WIDTH_PX, find_hoses, nearest
 from vision.hose.proven import proven
 from vision.hose.result import Flag, Hose, Searched
 from vision.hose.ribbon import Ribbon, straighten
-from vision.hose.sides import Sides, find_sides
+from vision.hose.sides import Sides, find_sides, to_limb
 from vision.hose.spots import Spot, find_spots, grade_of, outline
 from vision.hose.tapped import tapped_hose
 from vision.leg import HoseData
@@ -23,6 +23,7 @@ from vision.results import Refusal
 NAME = "hose_search"
 _OF_ITS_DIAMETER = 0.25
 _THINNER = 0.6
+_ENDS = 0.5  # widths
 _NO_TAPS = np.zeros((0, 2))
 WHY = {
     "rubber": "brighter and smoother than the hose beside it",
@@ -155,13 +156,18 @@ def _laid(photo: Photo, course: Course, taps: Array, data: HoseData | None, px_p
         sides = find_sides(photo.pixels, course, 0.7, room)
         if sides is not None and abs(sides.course.width_px / course.width_px - 1) < room:
             course, found = sides.course, sides
+    sure = proven(found, taps)
+    course = to_limb(photo.pixels, course)
+    # At its very ends a course runs on as it came, wherever the hose goes.
+    end = min(int(_ENDS * course.width_px), len(course.points) // 4)
+    course = Course(course.points[end : -end or None], course.radius[end : -end or None], course.strength)
+    sure = np.append(sure[end : -end or None], False)
     ribbon = straighten(photo, course)
     cover = (data and data.cover) or "rubber"
     diameter = data.diameter_mm if data and data.diameter_mm else None
     if diameter is None and px_per_mm is not None:
         diameter = course.width_px / px_per_mm
     columns = (np.arange(ribbon.usable.shape[1]) * ribbon.strip.step).astype(int)
-    sure = np.append(proven(found, taps), False)
     on_hose = sure[np.minimum(columns, len(sure) - 1)]
     length = float(len(course.points))
     mm = None if diameter is None else length * diameter / course.width_px

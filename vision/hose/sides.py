@@ -9,12 +9,15 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage
+from scipy import ndimage, stats
 
 from vision.hose.course import Array, Course, Picture, evenly, normals, smooth, strip_along
 
 _ROWS_A_WIDTH = 16
 _REACH = 2.4  # radii
+_FURTHEST, _LASTS_FIRM, _LASTS = 1.9, 1.3, 0.5  # radii; times the edges beside; share of the course
+_FOOT_REACH, _FOOT, _STEP_FOOT_PX = 1.5, 0.3, 1.2  # radii; of the steepest; px
+_SWELLS = 0.06
 _FIRM_ENOUGH, _OUTWARDS, _RUNS_ALONG = 3.0, 0.15, 0.6
 
 
@@ -79,6 +82,7 @@ def find_sides(
     radius = course.radius[index]
     # The width changes only with distance, so where one side is lost the other one tells the middle.
     half = ndimage.median_filter((b - a) / 2, size=6 * _ROWS_A_WIDTH + 1, mode="nearest")
+    half = _steadily(half * radius, weaker / none) / radius
     firm_l, firm_r = (gain[way, columns] ** 3 + 0.01 for way in (left, right))
     middle = (firm_l * (a + half) + firm_r * (b - half)) / (firm_l + firm_r)
     middle = ndimage.median_filter(middle, size=2 * _ROWS_A_WIDTH + 1, mode="nearest")
@@ -96,6 +100,17 @@ def find_sides(
     new = np.interp(where, columns, half * radius)
     strength = float(np.mean(firm))
     return Sides(Course(points, new, strength), firm, even, _mottled(colours, left, right))
+
+
+def _steadily(half: Array, firm: Array) -> Array:
+    """Half widths (C,), px, held to `_SWELLS` about their robust line along: a hose swells nowhere."""
+    use = np.flatnonzero(firm > 1.0)
+    if len(use) < 8:
+        use = np.arange(len(half))
+    use = use[:: max(1, len(use) // 80)]
+    slope, middle, *_ = stats.theilslopes(half[use], use)
+    line = np.maximum(middle + slope * np.arange(len(half)), 0.3 * np.median(half))
+    return np.asarray(np.clip(half, (1 - _SWELLS) * line, (1 + _SWELLS) * line), np.float64)
 
 
 def widened(picture: NDArray[np.uint8], course: Course) -> Course:
@@ -124,6 +139,74 @@ def widened(picture: NDArray[np.uint8], course: Course) -> Course:
     points, index = evenly(moved)
     radius = np.interp(index * (len(moved) - 1), np.arange(len(moved)), course.radius * wide / 2)
     return Course(points, radius)
+
+
+def outermost(picture: NDArray[np.uint8], sides: Sides, taps: Array) -> Sides:
+    """Return the sides moved out to the last edges that run along with the course, each for itself.
+
+    A streak beside a dark ground has a firmer border than the hose's own lit side, which lies further
+    out.  Along the whole course nothing else keeps one distance from it, so the outermost edge that
+    lasts is the hose's, as long as the taps (N, 2), px, still lie about its middle.
+    """
+    course = sides.course
+    strip = strip_along(course, round(_REACH * _ROWS_A_WIDTH) | 1, _REACH)
+    if strip.x.shape[1] < _ROWS_A_WIDTH:
+        return sides
+    steps = _steps(strip.of(picture), 2.0 * _ROWS_A_WIDTH)
+    none = 0.5 * np.mean(np.quantile(steps, [0.5, 0.9], axis=0), axis=0) + 0.6
+    crest = (steps >= ndimage.maximum_filter1d(steps, 5, axis=0)) & (steps > _LASTS_FIRM * none)
+    lasts = ndimage.maximum_filter1d(crest.astype(np.float32), 3, axis=0).mean(axis=1)
+    across = strip.across
+    ends = []
+    for way in (-1, 1):
+        out = across * way
+        rows = np.flatnonzero((out > 1.15) & (out < _FURTHEST) & (lasts > _LASTS))
+        ends.append(way * float(out[rows].max()) if len(rows) else way * 1.0)
+    if ends == [-1.0, 1.0]:
+        return sides
+    wide, centre = (ends[1] - ends[0]) / 2, (ends[0] + ends[1]) / 2
+    normal = normals(course.points, max(2.0, 0.5 * course.width_px))
+    points, index = evenly(course.points + (centre * course.radius)[:, None] * normal)
+    radius = np.interp(index * (len(course.points) - 1), np.arange(len(course.points)), course.radius * wide)
+    moved = Course(points, radius)
+    nearer = [
+        np.hypot(*(taps[:, None] - line[None]).transpose(2, 0, 1)).min(axis=1).mean()
+        for line in (points, course.points)
+    ]
+    if nearer[0] > nearer[1] + 0.35 * float(np.median(course.radius)):
+        return sides
+    again = find_sides(picture, moved, room=0.3)
+    return sides if again is None or again.course.width_px < 1.05 * course.width_px else again
+
+
+def to_limb(picture: NDArray[np.uint8], course: Course) -> Course:
+    """Return the course as wide as the hose where its light falls off toward the limb.
+
+    A bright round hose before a dark ground is steepest well inside its outline (on drawn ones by 15 %
+    of the radius): its side is where that slope ends, less the blur of a step.
+    """
+    rows = int(_FOOT_REACH * course.width_px) | 1
+    strip = strip_along(course, min(rows, 161), _FOOT_REACH)
+    if strip.x.shape[1] < 8:
+        return course
+    light = np.log(strip.of(picture).mean(axis=2) + 4.0)
+    slopes = np.gradient(cv2.blur(light, (max(3, rows // 2), 1)).astype(np.float64), axis=0)
+    slope = np.median(slopes, axis=1)
+    ends = []
+    for way in (-1, 1):
+        order = np.argsort(strip.across * way)
+        out, here = (strip.across * way)[order], slope[order]
+        near = np.flatnonzero((out > 0.8) & (out < 1.2))
+        crest = int(near[np.argmax(np.abs(here[near]))])
+        end = crest
+        while end + 1 < len(here) and here[end + 1] * np.sign(here[crest]) > _FOOT * abs(here[crest]):
+            end += 1
+        blur = 2 * _STEP_FOOT_PX / course.width_px
+        ends.append(way * float(np.clip(out[end] - blur, 0.97, 1.3)))
+    wide, centre = (ends[1] - ends[0]) / 2, (ends[0] + ends[1]) / 2
+    normal = normals(course.points, max(2.0, 0.5 * course.width_px))
+    moved = course.points + (centre * course.radius)[:, None] * normal
+    return Course(moved, course.radius * wide, course.strength)
 
 
 def _mottled(colours: Picture, left: NDArray[np.int64], right: NDArray[np.int64]) -> float:

@@ -12,12 +12,16 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
+from vision.hose.contrast import contrasts, spread
 from vision.hose.course import Array, Picture
 from vision.hose.ribbon import Ribbon
 
-_SIZES = (0.09, 0.16, 0.28)  # sigma over the hose's width
-_CONTRAST = {"rubber": 0.07, "textile": 0.12, "metal_braid": 0.3}  # ln units
-_STANDS_OUT = {"rubber": 4.5, "textile": 5.0, "metal_braid": 8.0}  # robust sigmas
+_CONTRAST = {"rubber": 0.09, "textile": 0.12, "metal_braid": 0.1}  # ln units
+_STANDS_OUT = {"rubber": 5.0, "textile": 5.0, "metal_braid": 5.0}  # robust sigmas
+_FOREIGN, _FOREIGN_COLOUR = 1.3, 0.35  # ln units: something else lies on the hose
+_BRIGHTER = 0.25  # ln units over the hose's own streak
+_LIGHTER, _NO_WEAVE = 0.15, 0.5  # ln units: what hides a weave
+_RIM = 0.035  # hose widths that the blurred border of such a thing reaches
 _GRADES = (0.3, 0.6)  # ln units
 _MOST_SPOTS = 24
 
@@ -45,6 +49,7 @@ class Spot:
     texture: float
     rise: float
     burnt: float
+    over_streak: float
 
     @property
     def along(self) -> tuple[float, float]:
@@ -53,41 +58,66 @@ class Spot:
 
 
 def find_spots(ribbon: Ribbon, cover: str) -> list[Spot]:
-    """Return the places that stand out, the strongest first."""
+    """Return the places that stand out, the strongest first; what lies on the hose is among them."""
+    foreign = _foreign(ribbon, cover)
+    found = [_measured(ribbon, ribbon.residual, box, 0.0) for box in _boxes(foreign)]
     signal = _signal(ribbon, cover)
-    taken = np.zeros(signal.shape, bool)
-    peaks: list[tuple[float, int, int, Picture, float]] = []
-    for share in _SIZES:
-        sigma = max(0.8, share * ribbon.rows_a_width)
-        even = np.asarray(cv2.GaussianBlur(signal, (0, 0), sigma), np.float32)
-        spread = _spread(even)
-        excess = even / spread
-        top = ndimage.maximum_filter(excess, size=int(2 * sigma) | 1)
+    peaks: list[tuple[float, int, int, float, float, int, int]] = []
+    for contrast, beside, length, height in contrasts(signal, ~foreign, ribbon.rows_a_width):
+        excess = contrast / spread(contrast)
+        top = ndimage.maximum_filter(excess, size=(height, length))
         rows, columns = np.nonzero(
-            (excess == top) & (excess > _STANDS_OUT[cover]) & (even > 0.7 * _CONTRAST[cover])
+            (excess == top) & (excess > _STANDS_OUT[cover]) & (contrast > 0.8 * _CONTRAST[cover]) & ~foreign
         )
         peaks += [
-            (float(excess[r, c]), int(r), int(c), even, sigma) for r, c in zip(rows, columns, strict=True)
+            (float(excess[r, c]), int(r), int(c), float(contrast[r, c]), float(beside[r, c]), length, height)
+            for r, c in zip(rows, columns, strict=True)
         ]
     peaks.sort(key=lambda peak: -peak[0])
-    spots = []
-    for _, row, column, even, sigma in peaks:
+    taken = foreign.copy()
+    for _, row, column, contrast_, beside_, length, height in peaks:
         if taken[row, column]:
             continue
-        spot = _grown(ribbon, signal, even, row, column, sigma)
-        if spot is None:
+        box = _grown(np.where(foreign, -1, signal), row, column, contrast_, beside_, length, height)
+        if box is None:
             continue
-        rows, columns = spot.mask.shape
-        pad = int(sigma) + 1
+        spot = _measured(ribbon, signal, box, beside_)
+        pad = max(2, height // 2)
+        rows_, columns_ = spot.mask.shape
         taken[
-            max(spot.row - pad, 0) : spot.row + rows + pad,
-            max(spot.column - pad, 0) : spot.column + columns + pad,
+            max(spot.row - pad, 0) : spot.row + rows_ + pad,
+            max(spot.column - pad, 0) : spot.column + columns_ + pad,
         ] = True
         if spot.contrast >= _CONTRAST[cover]:
-            spots.append(spot)
-        if len(spots) == _MOST_SPOTS:
+            found.append(spot)
+        if len(found) == _MOST_SPOTS:
             break
-    return spots
+    return found
+
+
+def _foreign(ribbon: Ribbon, cover: str) -> NDArray[np.bool_]:
+    """Where something lies on the hose: of another colour or far too bright, and not a few pixels."""
+    even = cv2.blur(ribbon.residual, (3, 3))
+    coloured = ribbon.chroma > _FOREIGN_COLOUR
+    over = cv2.blur(ribbon.over_streak, (3, 3))
+    there = ((even > _FOREIGN) & (over > _BRIGHTER)) | (coloured & (np.abs(even) > 0.1))
+    if cover != "rubber":
+        there |= (even > _LIGHTER) & (cv2.blur(ribbon.texture, (5, 5)) < -_NO_WEAVE)
+    size = max(3, int(0.1 * ribbon.rows_a_width))
+    there = ndimage.binary_opening(there, np.ones((size, size)))
+    # On the streak a label stands out less than beside it.
+    parts, _ = ndimage.label(there | (even > 0.5 * _FOREIGN) & (over > 0))
+    there = np.isin(parts, np.unique(parts[there])) & (parts > 0) if there.any() else there
+    rim = 2 * int(1.5 + _RIM * ribbon.rows_a_width) + 1
+    return np.asarray(ndimage.binary_dilation(there, np.ones((rim, rim))), bool)
+
+
+def _boxes(foreign: NDArray[np.bool_]) -> list[tuple[int, int, NDArray[np.bool_]]]:
+    labels, _ = ndimage.label(foreign)
+    boxes = []
+    for index, where in enumerate(ndimage.find_objects(labels), start=1):
+        boxes.append((where[0].start, where[1].start, labels[where] == index))
+    return boxes
 
 
 def grade_of(spot: Spot) -> int:
@@ -101,49 +131,48 @@ def _signal(ribbon: Ribbon, cover: str) -> Picture:
         return ribbon.residual
     if cover == "textile":
         return np.asarray(ribbon.residual + 0.3 * np.clip(ribbon.texture, 0, 1), np.float32)
-    even = cv2.GaussianBlur(ribbon.residual, (0, 0), 0.1 * ribbon.rows_a_width)
-    rough = cv2.GaussianBlur(ribbon.texture, (0, 0), 0.1 * ribbon.rows_a_width)
-    # A broken braid loses its pattern or turns dull; brighter alone is only light.
-    return np.asarray(np.clip(-even, 0, None) + np.abs(rough), np.float32)
-
-
-def _spread(even: Picture) -> Picture:
-    """Robust sigma of each row, smoothed over rows."""
-    middle = np.median(even, axis=1, keepdims=True)
-    mad = 1.4826 * np.median(np.abs(even - middle), axis=1, keepdims=True)
-    return np.asarray(np.maximum(ndimage.uniform_filter1d(mad, 5, axis=0), 0.01), np.float32)
+    # A broken braid turns dull; brighter alone is only light.
+    return np.asarray(-ribbon.residual, np.float32)
 
 
 def _grown(
-    ribbon: Ribbon, signal: Picture, even: Picture, row: int, column: int, sigma: float
-) -> Spot | None:
-    width = signal.shape[1]
-    reach = int(3 * ribbon.rows_a_width)
-    left, right = max(column - reach, 0), min(column + reach + 1, width)
-    part = even[:, left:right]
-    labels, _ = ndimage.label(part > 0.5 * part[row, column - left])
-    own = labels == labels[row, column - left]
-    if own.sum() < 6:
+    signal: Picture, row: int, column: int, contrast: float, beside: float, length: int, height: int
+) -> tuple[int, int, NDArray[np.bool_]] | None:
+    """Return what hangs together about a peak and is at least half as bright, with its box's corner."""
+    reach = int(1.5 * length)
+    left, right = max(column - reach, 0), min(column + reach + 1, signal.shape[1])
+    size = (max(3, length // 6) | 1, max(3, height // 3) | 1)
+    part = cv2.blur(signal[:, left:right], size) - beside
+    own_peak = max(contrast, float(part[row, column - left]))
+    labels, _ = ndimage.label(part > 0.5 * own_peak)
+    label = labels[row, column - left]
+    if label == 0:
+        return None
+    own = ndimage.binary_fill_holes(labels == label)
+    if own.sum() < 12:
         return None
     where = ndimage.find_objects(own.astype(int))[0]
-    mask = own[where]
-    r0, c0 = where[0].start, where[1].start + left
-    box = (slice(r0, r0 + mask.shape[0]), slice(c0, c0 + mask.shape[1]))
+    return where[0].start, where[1].start + left, own[where]
+
+
+def _measured(
+    ribbon: Ribbon, signal: Picture, found: tuple[int, int, NDArray[np.bool_]], beside: float
+) -> Spot:
+    row, column, mask = found
+    box = (slice(row, row + mask.shape[0]), slice(column, column + mask.shape[1]))
 
     def mean(picture: Array | Picture | NDArray[np.bool_]) -> float:
         return float(picture[box][mask].mean())
 
-    slope = (
-        np.hypot(*np.gradient(cv2.GaussianBlur(ribbon.residual, (0, 0), 0.8)[box]))
-        if min(mask.shape) > 2
-        else None
-    )
-    contrast = mean(signal)
-    peak = float(np.quantile(signal[box][mask], 0.9))
-    rise = 0.0 if slope is None else float(np.quantile(slope, 0.95)) / max(peak, 1e-6)
+    rise = 0.0
+    peak = float(np.quantile(signal[box][mask], 0.9)) - beside
+    if min(mask.shape) > 2:
+        slope = np.hypot(*np.gradient(cv2.GaussianBlur(ribbon.residual, (0, 0), 0.8)[box]))
+        rise = float(np.quantile(slope, 0.95)) / max(peak, 1e-6)
     return Spot(
-        r0, c0, mask, contrast, peak, mean(ribbon.chroma), mean(ribbon.texture), rise, mean(~ribbon.usable)
-    )
+        row, column, mask, mean(signal) - beside, peak, mean(ribbon.chroma), mean(ribbon.texture), rise,
+        mean(~ribbon.usable), mean(ribbon.over_streak),
+    )  # fmt: skip
 
 
 def outline(spot: Spot, ribbon: Ribbon) -> Array:

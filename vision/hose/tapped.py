@@ -3,11 +3,12 @@
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from scipy.interpolate import make_interp_spline
 
-from vision.hose.course import Array, Course, evenly, smooth
+from vision.hose.course import Array, Course, evenly
 from vision.hose.find import SEARCHED_SIDE_PX, good_parts, worth
 from vision.hose.pairs import DIRECTIONS, edge_pairs
-from vision.hose.sides import Sides, find_sides, widened
+from vision.hose.sides import Sides, find_sides, outermost, widened
 from vision.hose.track import both_ways
 from vision.photo import Photo
 
@@ -37,6 +38,8 @@ def tapped_hose(photo: Photo, taps: Array) -> Course | None:
     if best is None:
         return None
     again = find_sides(small, best.course) or best
+    if len(here) > 1:
+        again = outermost(small, again, here)
     parts = [again] if len(here) > 1 else good_parts(again)
     if not parts:
         return None
@@ -46,8 +49,10 @@ def tapped_hose(photo: Photo, taps: Array) -> Course | None:
 
 def _between(taps: Array) -> list[Course]:
     """Ways through all taps, as a spline, at every width."""
-    line, _ = evenly(taps)
-    line = smooth(line, 4.0) if len(taps) == 2 else line
+    way = np.concatenate([[0.0], np.cumsum(np.maximum(np.hypot(*np.diff(taps, axis=0).T), 1e-3))])
+    # Through the taps without corners: between them a hose bends as evenly as it can.
+    spline = make_interp_spline(way, taps, k=min(3, len(taps) - 1))
+    line, _ = evenly(spline(np.linspace(0.0, way[-1], max(2, int(way[-1])))))
     return [
         Course(line, np.full(len(line), wide * scale / 2)) for scale in (1, 2, 4) for wide in _WIDTHS[::2]
     ]

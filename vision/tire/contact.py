@@ -24,6 +24,8 @@ Array = NDArray[np.float64]
 TURN_DEG = 24.0  # of down against the picture's down, where nothing tells it
 _SMOOTH_MM = 11.0  # steps of things narrower than half of this, such as a painted line, do not count
 _WINDOW_MM = 9
+_PARTS = ((-0.8, -0.5), (-0.4, -0.15), (-0.15, 0.15), (0.15, 0.4), (0.5, 0.8))  # of half the chord
+_IN_PART = 0.4  # of the whole step: what each part must show
 _FAR_MM = (11.0, 22.0)  # where a step must have stayed one
 _LEAST_STEP = 0.16  # of ln(light)
 _RIVAL = 0.2  # of the strongest step: a contact in shadow is faint
@@ -157,8 +159,9 @@ def _parts_tire_and_ground(
 ) -> bool:
     """Whether a step within `loose` mm is one from rubber to ground.
 
-    It is sharp (shading is not), it stays as light or dark as it became (a painted line does not), and it
-    ends with the tire (a shadow's edge on the ground goes on beside it).
+    It is sharp (shading is not), it stays as light or dark as it became (a painted line does not), it
+    ends with the tire (a shadow's edge on the ground goes on beside it), and it is there in every part of
+    the contact's length (the tread's outline beside the contact is not, nor what crosses the contact).
     """
     chord = float(np.sqrt(max((shape.outside_diameter / 2) ** 2 - ground.distance**2, 1.0)))
     right = np.array([ground.down[1], -ground.down[0]])
@@ -169,7 +172,9 @@ def _parts_tire_and_ground(
     def profile(first: float, last: float) -> Array | None:
         u = np.linspace(first, last, 24) * chord
         xy = u[:, None, None] * right + (ground.distance + off)[None, :, None] * ground.down
-        points = np.concatenate([xy, np.full((*xy.shape[:2], 1), z)], axis=2)
+        # Beyond the contact its front edge has no depth: the middle's is as good as any.
+        depth = contact_depth(shape, ground.distance, u) if max(-first, last) < 1 else np.full(len(u), z)
+        points = np.concatenate([xy, np.broadcast_to(depth[:, None, None], (*xy.shape[:2], 1))], axis=2)
         light = light_at(photo, pixels_of(camera, pose, points), 0.0)
         return None if light is None else polarity * np.median(np.log(light.mean(axis=2) + 0.004), axis=0)
 
@@ -191,6 +196,13 @@ def _parts_tire_and_ground(
     far = step(inside, _FAR_MM[0] * size, _FAR_MM[1] * size, shift)
     if close < 0.6 * _LEAST_STEP or close < 0.5 * middle or min(middle, far) < 0.5 * close:
         return False
+    for part in _PARTS:
+        log = profile(*part)
+        # Its ends bend, and on the grid the line may be turned.
+        slack = (loose + 1.0 if max(np.abs(part)) > MIDDLE_HALF else max(loose, 1.0)) * size
+        places = shift + np.arange(-slack, slack + 0.1, 0.5)
+        if log is None or max(step(log, size, 4.0 * size, float(at)) for at in places) < _IN_PART * close:
+            return False
     near = shift + np.arange(-2.5, 2.6, 0.5)
     beside = [
         max(step(log, size, 4.0 * size, float(at)) for at in near) > 0.6 * close
