@@ -71,14 +71,14 @@ def _checked(small: NDArray[np.uint8], course: Course) -> list[Sides]:
     """Return the parts of a line that have sides, as wide as there are any about as good."""
     best: Sides | None = None
     for line in (course, widened(small, course)):
-        sides = find_sides(small, line)
+        sides = find_sides(small, line, swells=True)
         if sides is None or float(np.mean(sides.firm > _FIRM)) < 0.3 or sides.mottled > _MOTTLED:
             continue
         if best is None or worth(sides) > 0.8 * worth(best):
             best = sides
     if best is None:
         return []
-    again = find_sides(small, best.course)
+    again = find_sides(small, best.course, swells=True)
     return [] if again is None or again.mottled > _MOTTLED else good_parts(again)
 
 

@@ -35,8 +35,8 @@ class Flag:
     why : str
         What stands out.
     kind : str
-        ``"spot"``, or what it was set aside as: ``"band"``, ``"colour"``, ``"crossing"``, ``"drop"``,
-        ``"edge"``, ``"sharp"``, ``"slides"``, ``"streak"``.
+        ``"spot"``, or what it was set aside as: ``"clamp"``, ``"crossing"``, ``"drop"``, ``"edge"``,
+        ``"fitting"``, ``"label"``, ``"slides"``, ``"streak"``, ``"sun"``, ``"tape"``.
     """
 
     outline_px: Array

@@ -153,13 +153,13 @@ def _data(
 def _laid(photo: Photo, course: Course, taps: Array, data: HoseData | None, px_per_mm: float | None) -> Laid:
     found: Sides | None = None
     for room in (0.4, 0.25):
-        sides = find_sides(photo.pixels, course, 0.7, room)
+        sides = find_sides(photo.pixels, course, 0.7, room, swells=not len(taps))
         if sides is not None and abs(sides.course.width_px / course.width_px - 1) < room:
             course, found = sides.course, sides
     sure = proven(found, taps)
     course = to_limb(photo.pixels, course)
     # At its very ends a course runs on as it came, wherever the hose goes.
-    end = min(int(_ENDS * course.width_px), len(course.points) // 4)
+    end = min(int(_ENDS * course.width_px), len(course.points) // 4) if len(taps) else 0
     course = Course(course.points[end : -end or None], course.radius[end : -end or None], course.strength)
     sure = np.append(sure[end : -end or None], False)
     ribbon = straighten(photo, course)

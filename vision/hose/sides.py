@@ -44,7 +44,12 @@ class Sides:
 
 
 def find_sides(
-    picture: NDArray[np.uint8], course: Course, along: float = 1.0, room: float = 0.55
+    picture: NDArray[np.uint8],
+    course: Course,
+    along: float = 1.0,
+    room: float = 0.55,
+    *,
+    swells: bool = False,
 ) -> Sides | None:
     """Return the course between two sides near the one given; None where there is too little of it.
 
@@ -57,6 +62,8 @@ def find_sides(
         Over how many widths steps are averaged.
     room : float, 0 to 0.55
         How far from the course given a side may lie, radii.
+    swells : bool
+        Whether the width may change along as it likes, as while nobody knows which hose it is.
     """
     rows = round(_REACH * _ROWS_A_WIDTH) | 1
     strip = strip_along(course, rows, _REACH)
@@ -82,7 +89,8 @@ def find_sides(
     radius = course.radius[index]
     # The width changes only with distance, so where one side is lost the other one tells the middle.
     half = ndimage.median_filter((b - a) / 2, size=6 * _ROWS_A_WIDTH + 1, mode="nearest")
-    half = _steadily(half * radius, weaker / none) / radius
+    if not swells:
+        half = _steadily(half * radius, weaker / none) / radius
     firm_l, firm_r = (gain[way, columns] ** 3 + 0.01 for way in (left, right))
     middle = (firm_l * (a + half) + firm_r * (b - half)) / (firm_l + firm_r)
     middle = ndimage.median_filter(middle, size=2 * _ROWS_A_WIDTH + 1, mode="nearest")

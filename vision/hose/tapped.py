@@ -28,7 +28,7 @@ def tapped_hose(photo: Photo, taps: Array) -> Course | None:
     lines.sort(key=lambda line: line.width_px)
     best: Sides | None = None
     for line in lines:
-        sides = find_sides(small, line)
+        sides = find_sides(small, line, swells=len(here) == 1)
         if sides is None:
             continue
         away = np.hypot(*(sides.course.points - here[len(here) // 2]).T)
