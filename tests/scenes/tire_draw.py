@@ -20,6 +20,7 @@ FAULTS = (
     "no line", "line elsewhere", "two lines", "no mark", "rim only", "tire only", "two marks",
     "faint remnant", "second circle tapped", "outline tapped", "flange tapped", "wrong flange told",
 )  # fmt: skip
+PHONE_MM = 60.0  # the lowest that a lens is held above the ground
 
 
 @dataclass(frozen=True)
@@ -123,6 +124,9 @@ def draw_tire(seed: int, kind: str) -> TireCase:
         gamma=float(np.exp(rng.normal() * 0.05)),
         jpeg_quality=int(rng.integers(78, 96) if fair else rng.integers(60, 96)),
     )
+    # Nobody holds a phone below the ground.
+    lowest = -float(np.degrees(np.arcsin(np.clip((loaded - PHONE_MM) / distance, 0.0, 1.0))))
+    scene = replace(scene, pitch_deg=max(scene.pitch_deg, lowest))
     scene = _hidden(rng, scene, fair)
     gravity = rng.random() < 0.6
     case = TireCase(

@@ -62,6 +62,9 @@ class Line:
     middle_mm: Array
 
 
+_SEARCHED_MM = (0.55, 0.8)  # a map's pixel: the narrowest line is 2 mm wide
+
+
 @dataclass(frozen=True)
 class Scene:
     """What a reading on the sidewall needs."""
@@ -110,13 +113,13 @@ def _axes(scene: Scene, clock_deg: float) -> tuple[Array, Array]:
 def _about(scene: Scene, clock_deg: float, half_deg: float) -> list[Line]:
     shape = scene.shape
     low, high = shape.flange_radius + EDGE_MM, shape.outside_diameter / 2 - EDGE_MM
-    step = float(np.clip(1 / scene.px_per_mm, 0.35, 0.8))
+    step = float(np.clip(1 / scene.px_per_mm, *_SEARCHED_MM))
     reach = high * np.sin(np.radians(min(half_deg, 40.0))) + 0.45 * PROBE_MM
     u = np.arange(-reach, reach + step, step)
     v = np.arange(low * np.cos(np.radians(half_deg)) - 2, high, step)
     along, out = _axes(scene, clock_deg)
     xy = u[None, :, None] * along + v[:, None, None] * out
-    light = _light(scene, xy)
+    light = light_at(scene.photo, _coarsely(scene, xy), 0.2)
     if light is None:
         return []
     usable = _usable(scene, xy)
@@ -152,6 +155,23 @@ def _usable(scene: Scene, xy: Array) -> NDArray[np.bool_]:
         cosine = xy @ scene.ground.down / np.maximum(r, 1e-9)
         top = np.minimum(top, scene.ground.distance / np.maximum(cosine, 0.3))
     return np.asarray((r > low + EDGE_MM) & (r < low + 0.92 * (top - low) - 1))
+
+
+def _coarsely(scene: Scene, xy: Array) -> Array:
+    """Return the pixels (H, W, 2) of a map's places (H, W, 2): every eighth projected, filled in between.
+
+    Good for a search (within 0.1 mm on a sidewall), and a fifth of the time; nothing is measured so.
+    """
+    rows, columns = (np.minimum(np.arange(0, n + 7, 8), n - 1) for n in xy.shape[:2])
+    nodes = xy[np.ix_(rows, columns)]
+    px = _to_px(scene, nodes.reshape(-1, 2)).reshape(*nodes.shape[:2], 2).astype(np.float32)
+    # Nodes lie at 0, 8, 16 …, the last one nearer.
+    y, x = (
+        np.interp(np.arange(n), at, np.arange(len(at)))
+        for n, at in zip(xy.shape[:2], (rows, columns), strict=True)
+    )
+    grid = np.broadcast_arrays(x[None, :].astype(np.float32), y[:, None].astype(np.float32))
+    return np.asarray(cv2.remap(px, *map(np.ascontiguousarray, grid), cv2.INTER_LINEAR), float)
 
 
 def _light(scene: Scene, xy: Array) -> Array | None:
