@@ -68,6 +68,7 @@ def _parser() -> argparse.ArgumentParser:
         enter,
         measure,
         programme,
+        search,
         serve,
         study,
     )
@@ -80,7 +81,7 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"{_PROGRAM} {_version()}")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     for name, module in (
-        ("measure", measure), ("calibrate", calibrate), ("cards", cards), ("demo", demo),
+        ("measure", measure), ("search", search), ("calibrate", calibrate), ("cards", cards), ("demo", demo),
         ("serve", serve), ("enter", enter), ("programme", programme), ("archive", archive),
         ("study", study),
     ):  # fmt: skip

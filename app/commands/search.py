@@ -1,0 +1,87 @@
+"""`gearwitness search hose PHOTO …`: one photo or two, places on hoses that a person should look at."""
+
+import argparse
+import json
+from pathlib import Path
+
+from app import console
+from app.commands.files import check_picture_out, load_photo, write_whole
+from app.commands.hose_words import describe_hoses
+from app.errors import UsageError
+from app.measuring.hose_request import HoseRequest
+from vision.hose import Searched, Tap, to_json
+from vision.leg import load_leg
+
+HELP = "search a photo for places that a person should look at"
+SEARCHED, REFUSED = 0, 3
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    """Add what `search` understands."""
+    kinds = parser.add_subparsers(dest="kind", metavar="WHAT", required=True)
+    text = "hoses for worn, shiny or frayed places; a photo shows one side, and no flag does not mean no wear"
+    hose = kinds.add_parser("hose", help=text, description=f"Search {text}.", allow_abbrev=False)
+    hose.set_defaults(run=run)
+    add = hose.add_argument
+    add("photo", type=Path, metavar="PHOTO", help="the original JPEG, HEIC or PNG file")
+    add(
+        "--second", type=Path, metavar="PHOTO",
+        help="the same hose, the phone moved by 100 mm or more along it: what slides is set aside",
+    )  # fmt: skip
+    add("--leg", type=Path, metavar="LEG.toml", help="the leg's data with its hoses")
+    add("--accept-units", action="store_true", help="take values of LEG.toml that look like another unit")
+    add(
+        "--tap", nargs="+", action="append", default=[], metavar="[NAME] X,Y",
+        help="three to nine places along one hose in their order, in px of the upright photo, before them "
+        "its name in LEG.toml where it has one; once for each hose. What nobody shows does not count as "
+        "searched",
+    )  # fmt: skip
+    add("--json", action="store_true", help="print the result as JSON")
+    add(
+        "--annotated", type=Path, metavar="OUT.jpg",
+        help="write a copy of the photo with the places drawn on it",
+    )  # fmt: skip
+
+
+def run(options: argparse.Namespace) -> int:
+    """Search, write the annotated copy, print what was found; return the exit status.
+
+    Raises
+    ------
+    GearwitnessError
+        Wrong use, or a photo or data that cannot be read: nothing has been printed.
+    """
+    if options.annotated is not None:
+        inputs = [options.photo, options.second, options.leg]
+        check_picture_out(options.annotated, [path for path in inputs if path is not None])
+    leg = None if options.leg is None else load_leg(options.leg, accept_units=options.accept_units)
+    request = HoseRequest(leg, tuple(_tap(words) for words in options.tap))
+    photo = load_photo(options.photo)
+    found = request.search(photo, None if options.second is None else load_photo(options.second))
+    if options.annotated is not None:
+        from vision.overlay import annotate_hoses  # noqa: PLC0415 - drawing is loaded only where it is asked for
+
+        write_whole(options.annotated, annotate_hoses(photo, found))
+    told = json.dumps(to_json(found), allow_nan=False) if options.json else describe_hoses(found)
+    console.say(told)
+    return SEARCHED if isinstance(found, Searched) else REFUSED
+
+
+def _tap(words: list[str]) -> Tap:
+    name = "" if _point(words[0]) is not None else words[0]
+    points = []
+    for word in words[1:] if name else words:
+        point = _point(word)
+        if point is None:
+            msg = f"--tap {word!r} is no place: write it in px as X,Y, for example 1520,880"
+            raise UsageError(msg)
+        points.append(point)
+    return Tap(tuple(points), name)
+
+
+def _point(text: str) -> tuple[float, float] | None:
+    try:
+        x, y = (float(part) for part in text.split(","))
+    except ValueError:
+        return None
+    return (x, y) if abs(x) < 1e5 and abs(y) < 1e5 else None

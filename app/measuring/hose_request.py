@@ -1,0 +1,73 @@
+"""All that is told to the hose search beside the photo."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from app.errors import UsageError
+from vision.hose import Coverage, Searched, Tap, search_hoses
+from vision.hose.pair import search_pair
+from vision.leg import Leg
+from vision.photo import Photo
+from vision.results import Refusal
+
+MOST_PLACES = 9
+"""Places that a person may show along one hose."""
+
+
+@dataclass(frozen=True)
+class HoseRequest:
+    """What is known of one leg's hoses, and which of them a person showed on the photo.
+
+    Attributes
+    ----------
+    leg : Leg or None
+        Its hoses' diameters tell the scale, their covers what wear looks like.
+    taps : sequence of Tap
+        Empty where nobody showed a hose: then nothing counts as searched.
+    """
+
+    leg: Leg | None = None
+    taps: Sequence[Tap] = ()
+
+    def search(self, photo: Photo, second: Photo | None = None) -> Searched | Refusal:
+        """Return what a person should look at on a photo's hoses.
+
+        Parameters
+        ----------
+        second : Photo, optional
+            The same hose from further along it; what slides between both is set aside.
+
+        Raises
+        ------
+        UsageError
+            A place lies outside the photo, there are too many of them, or the leg has no hose of that name.
+        """
+        self._check(photo)
+        hoses = () if self.leg is None else self.leg.hoses
+        if second is None:
+            return search_hoses(photo, hoses, self.taps)
+        return search_pair(photo, second, hoses, self.taps)
+
+    def _check(self, photo: Photo) -> None:
+        height, width = photo.facts.height_px, photo.facts.width_px
+        known = [] if self.leg is None else [hose.name for hose in self.leg.hoses]
+        for tap in self.taps:
+            if tap.name and tap.name not in known:
+                names = ", ".join(filter(None, known)) or "none with a name"
+                msg = f"--tap {tap.name}: the leg's data have no hose of that name, but {names}"
+                raise UsageError(msg)
+            if not 1 <= len(tap.points) <= MOST_PLACES:
+                msg = f"--tap takes one to {MOST_PLACES} places along one hose, {len(tap.points)} came"
+                raise UsageError(msg)
+            for x, y in tap.points:
+                if not (0 <= x < width and 0 <= y < height):
+                    msg = (
+                        f"--tap {x:g},{y:g} lies outside the photo, which is {width} × {height} px: "
+                        "give px of the upright photo"
+                    )
+                    raise UsageError(msg)
+
+
+def length_share(coverage: Coverage) -> float:
+    """Return the share of a hose's length in the photo of which at least some of its round was searched."""
+    return 1.0 - sum(to - start for start, to in coverage.gaps())

@@ -1,0 +1,117 @@
+"""`gearwitness search hose`: exit status, text, JSON and the annotated copy."""
+
+import json
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from app.cli import main
+from tests.vision.hose.drawn import hose_jpeg, middle
+
+LEG = """aircraft = "demo"
+position = "left main"
+document = "demo manual 32-40-11"
+[[hose]]
+name = "brake line"
+diameter_mm = 15.0
+cover = "rubber"
+[[hose]]
+name = "uplock line"
+diameter_mm = 10.0
+cover = "rubber"
+"""
+PLACES = [f"{x},{middle(x):.0f}" for x in range(60, 1350, 180)]
+TAP = ["--tap", "brake line", *PLACES]
+SPOT = (700.0, 0.2)
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    place = tmp_path_factory.mktemp("hose")
+    (place / "plain.jpg").write_bytes(hose_jpeg())
+    (place / "spot.jpg").write_bytes(hose_jpeg(spot=SPOT))
+    (place / "leg.toml").write_text(LEG, encoding="utf-8")
+    return place
+
+
+def run(folder: Path, photo: str, *options: str) -> int:
+    return main(["search", "hose", str(folder / photo), "--leg", str(folder / "leg.toml"), *options])
+
+
+def test_nothing_flagged_is_said_only_with_how_much_was_searched(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(folder, "plain.jpg", *TAP) == 0
+    out = capsys.readouterr().out
+    assert "Hose A, brake line" in out
+    assert "nothing flagged in what was searched; " in out
+    assert "% of the length in the photo was searched" in out
+    assert "The rest is not inspected." in out
+    assert "no wear" not in out.lower()
+    assert "by hand, mirror and light" in out
+
+
+def test_a_worn_place_is_told_with_size_and_drawn(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(folder, "spot.jpg", *TAP, "--annotated", str(folder / "out.jpg")) == 0
+    out = capsys.readouterr().out
+    assert "Places to look at, one by one:\n  1 on A at 7" in out
+    assert " in) along: " in out
+    with Image.open(folder / "out.jpg") as copy:
+        assert copy.format == "JPEG"
+
+
+def test_a_hose_that_nobody_showed_counts_as_not_inspected(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(folder, "plain.jpg") == 0
+    out = capsys.readouterr().out
+    assert "Not inspected: 0 % of the length counts as searched; show the hose with --tap" in out
+    assert "nothing flagged" not in out
+
+
+def test_json_is_the_contracts_object(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(folder, "spot.jpg", *TAP, "--json") == 0
+    told = json.loads(capsys.readouterr().out)
+    assert {"status", "flags", "set_aside", "hoses", "reason", "advice"} <= set(told)
+    assert told["status"] == "searched"
+    assert {"outline_px", "grade", "size_mm", "along_mm", "why"} <= set(told["flags"][0])
+    assert {"centre_line_px", "searched_share"} <= set(told["hoses"][0])
+
+
+def test_a_second_photo_from_the_same_place_is_refused_with_status_3(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(folder, "spot.jpg", *TAP, "--second", str(folder / "spot.jpg"), "--json") == 3
+    told = json.loads(capsys.readouterr().out)
+    assert (told["status"], told["flags"], told["cause"]) == ("refused", [], "hose-pair-no-shift")
+    assert "100 mm or more along the hose" in told["advice"]
+
+
+def test_a_tap_beside_every_hose_is_refused_with_what_to_do(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    Image.new("RGB", (900, 700), (120, 120, 120)).save(folder / "empty.jpg")
+    assert run(folder, "empty.jpg", "--tap", "100,100", "300,100", "500,100") == 3
+    out = capsys.readouterr().out
+    assert "Hoses: not searched" in out
+    assert "What to do: " in out
+
+
+@pytest.mark.parametrize(
+    ("options", "words"),
+    [
+        (["--tap", "100;100", "1,2"], "have no hose of that name, but brake line, uplock line"),
+        (["--tap", "100,100", "300,1o0"], "is no place"),
+        (["--tap", "9000,10"], "outside the photo"),
+        (["--tap", "brake line"], "one to 9 places along one hose, 0 came"),
+        (["--tap", *["1,1"] * 10], "one to 9 places along one hose, 10 came"),
+    ],
+)
+def test_wrong_use_gives_status_2_and_a_sentence(
+    folder: Path, capsys: pytest.CaptureFixture[str], options: list[str], words: str
+) -> None:
+    assert run(folder, "plain.jpg", *options) == 2
+    told = capsys.readouterr()
+    assert words in told.err
+    assert told.out == ""
