@@ -29,17 +29,19 @@ def describe_hoses(found: Searched | Refusal) -> str:
 def _hose(index: int, hose: Hose, found: Searched) -> Iterator[str]:
     flags = sum(flag.hose == index for flag in found.flags)
     yield f"Hose {_letter(index)}, {hose.name or 'without a name'}"
-    what = f"{flags} place{'' if flags == 1 else 's'} to look at" if flags else "nothing flagged"
+    places = f"{flags} place{'' if flags == 1 else 's'} to look at"
     along = length_share(hose.coverage)
     if along > 0:
         yield (
-            f"  {what} in what was searched; {100 * along:.0f} % of the length in the photo was searched, "
+            f"  {places if flags else 'nothing flagged in what was searched'}; "
+            # A course ends at the outermost taps: of the hose beyond them nothing is said.
+            f"{100 * along:.0f} % of the length that was shown was searched, "
             f"{100 * hose.coverage.share:.0f} % of its surface. The rest is not inspected."
         )
     else:
         yield f"  Not inspected: 0 % of the length counts as searched; {_SHOW_IT}, in calm, sharp light."
         if flags:
-            yield f"  {what} all the same."
+            yield f"  {places} all the same."
 
 
 def _flag(flag: Flag) -> str:

@@ -46,7 +46,7 @@ def test_nothing_flagged_is_said_only_with_how_much_was_searched(
     out = capsys.readouterr().out
     assert "Hose A, brake line" in out
     assert "nothing flagged in what was searched; " in out
-    assert "% of the length in the photo was searched" in out
+    assert "% of the length that was shown was searched" in out
     assert "The rest is not inspected." in out
     assert "no wear" not in out.lower()
     assert "by hand, mirror and light" in out
@@ -55,6 +55,8 @@ def test_nothing_flagged_is_said_only_with_how_much_was_searched(
 def test_a_worn_place_is_told_with_size_and_drawn(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(folder, "spot.jpg", *TAP, "--annotated", str(folder / "out.jpg")) == 0
     out = capsys.readouterr().out
+    assert "  1 place to look at; " in out
+    assert "nothing flagged" not in out
     assert "Places to look at, one by one:\n  1 on A at 7" in out
     assert " in) along: " in out
     with Image.open(folder / "out.jpg") as copy:

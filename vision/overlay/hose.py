@@ -53,10 +53,13 @@ def _head(result: Searched | Refusal, width: int) -> Strip:
         strip.paragraph(f"What to do: {result.advice}", strip.size(_MEDIUM), SOFT_INK)
         return strip
     count = len(result.flags)
+    searched = any(hose.coverage.share > 0 for hose in result.hoses)
     title = (
         f"{count} place{'' if count == 1 else 's'} to look at"
         if count
-        else "Nothing flagged where it searched"
+        else "Nothing flagged in what was searched"
+        if searched
+        else "Not inspected"
     )
     strip.line(title, strip.size(_TITLE))
     for index, hose in enumerate(result.hoses):
@@ -106,25 +109,40 @@ def _picture(photo: Photo, view: Window, result: Searched | Refusal, width: int)
 
 def _draw(picture: Image, view: Window, result: Searched, width: int) -> None:
     thin = max(1.0, 0.0016 * width)
+    lines = [_around(view.points(flag.outline_px)) for flag in result.flags]
     for hose in result.hoses:
         line = view.points(hose.course.points[:: max(1, int(hose.course.width_px / 4))])
         cuts = dashes(line, [0.006 * width, 0.018 * width])
-        draw(picture, [Stroke(cut, 1.4 * thin, thin) for cut in cuts], opacity=0.8)
+        clear = [cut for cut in cuts if not any(_touches(cut, line) for line in lines)]
+        draw(picture, [Stroke(cut, 1.4 * thin, thin) for cut in clear], opacity=0.8)
     for flag in result.set_aside:
         line = _around(view.points(flag.outline_px))
         cuts = dashes(line, [0.006 * width, 0.006 * width])
         draw(picture, [Stroke(cut, thin, thin) for cut in cuts], colour=GREY)
-    lines = [_around(view.points(flag.outline_px)) for flag in result.flags]
     draw(picture, [Stroke(line, 1.6 * thin, 1.2 * thin) for line in lines], colour=AMBER)
     lettered = PilImage.fromarray(picture)
     size = max(10, round(0.02 * width))
-    middles = [view.points(hose.course.points[len(hose.course.points) // 2]) for hose in result.hoses]
+    places = [_free(view.points(hose.course.points), lines, 2 * size) for hose in result.hoses]
     names = [
         Word(_letter(index), float(x) + size / 2, float(y) - size / 2, size, MARK, max(1, size // 8), HALO)
-        for index, (x, y) in enumerate(middles)
+        for index, (x, y) in enumerate(places)
     ]
     letter(lettered, [*names, *_numbers(lines, size, picture.shape[1])])
     picture[:] = np.asarray(lettered)
+
+
+def _touches(cut: np.ndarray, around: np.ndarray, room: float = 0.0) -> bool:
+    """Whether a line comes into a flag's outline: what is to be judged stays bare."""
+    polygon = around.astype(np.float32)
+    return any(cv2.pointPolygonTest(polygon, (float(x), float(y)), True) >= -room for x, y in cut)
+
+
+def _free(course: np.ndarray, lines: Sequence[np.ndarray], room: float) -> np.ndarray:
+    """A place for a hose's letter: its middle, or the first place from there that no flag is near."""
+    shares = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9)
+    places = [course[int(share * (len(course) - 1))] for share in shares]
+    free = (at for at in places if not any(_touches(at[None], line, room) for line in lines))
+    return np.asarray(next(free, places[0]))
 
 
 def _letter(index: int) -> str:
