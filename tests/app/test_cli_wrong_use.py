@@ -35,7 +35,7 @@ def refused(measurer: Recorder, words: str, *arguments: object) -> None:
         ("measure", "required: WHAT"),
         ("measure wing photo.jpg --leg LEG.toml", r"invalid choice: 'wing'"),
         ("measure tire photo.jpg --leg LEG.toml", r"measuring the tire needs \[tire\]"),
-        ("search hose photo.jpg", r"invalid choice: 'search'"),
+        ("inspect hose photo.jpg", r"invalid choice: 'inspect'"),
         ("measure strut", "required: PHOTO, --leg"),
         ("measure strut photo.jpg", "required: --leg"),
         ("measure strut photo.jpg --leg", "--leg: expected one argument"),
