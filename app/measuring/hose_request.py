@@ -40,7 +40,8 @@ class HoseRequest:
         Raises
         ------
         UsageError
-            A place lies outside the photo, there are too many of them, or the leg has no hose of that name.
+            A place lies outside the photo, there are too many of them, the leg has no hose of that name,
+            or several and none was named.
         """
         self._check(photo)
         hoses = () if self.leg is None else self.leg.hoses
@@ -55,6 +56,12 @@ class HoseRequest:
             if tap.name and tap.name not in known:
                 names = ", ".join(filter(None, known)) or "none with a name"
                 msg = f"--tap {tap.name}: the leg's data have no hose of that name, but {names}"
+                raise UsageError(msg)
+            if not tap.name and len(known) > 1:
+                # Without its cover a braid would be searched as rubber.
+                msg = (
+                    f"--tap: the leg's data have several hoses: write the name before X,Y, {', '.join(known)}"
+                )
                 raise UsageError(msg)
             if not 1 <= len(tap.points) <= MOST_PLACES:
                 msg = f"--tap takes one to {MOST_PLACES} places along one hose, {len(tap.points)} came"

@@ -94,7 +94,7 @@ def test_a_tap_beside_every_hose_is_refused_with_what_to_do(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     Image.new("RGB", (900, 700), (120, 120, 120)).save(folder / "empty.jpg")
-    assert run(folder, "empty.jpg", "--tap", "100,100", "300,100", "500,100") == 3
+    assert run(folder, "empty.jpg", "--tap", "brake line", "100,100", "300,100", "500,100") == 3
     out = capsys.readouterr().out
     assert "Hoses: not searched" in out
     assert "What to do: " in out
@@ -105,9 +105,10 @@ def test_a_tap_beside_every_hose_is_refused_with_what_to_do(
     [
         (["--tap", "100;100", "1,2"], "have no hose of that name, but brake line, uplock line"),
         (["--tap", "100,100", "300,1o0"], "is no place"),
-        (["--tap", "9000,10"], "outside the photo"),
+        (["--tap", "100,100", "300,100"], "write the name before X,Y, brake line, uplock line"),
+        (["--tap", "brake line", "9000,10"], "outside the photo"),
         (["--tap", "brake line"], "one to 9 places along one hose, 0 came"),
-        (["--tap", *["1,1"] * 10], "one to 9 places along one hose, 10 came"),
+        (["--tap", "brake line", *["1,1"] * 10], "one to 9 places along one hose, 10 came"),
     ],
 )
 def test_wrong_use_gives_status_2_and_a_sentence(
