@@ -97,6 +97,11 @@ def one_row(seed: int, kind: str, taps: int = 0, off: float = 0.0) -> Row:
         hit |= mine
         said["found"] = bool(mine)
     row["false"] = len(flags) - len(hit)
+    wet = [one.outline_px for one in case.truth.distractors if one.kind in ("drop", "fluid")]
+    row["on_wet"] = sum(
+        any(overlap(flag, one) >= OVERLAP for one in wet) for k, flag in enumerate(flags) if k not in hit
+    )
+    row["cover"] = case.truth.hoses[0].cover
     for hose in () if isinstance(found, Refusal) else found.hoses:
         claimed, right = claims(hose, case.truth.hoses)
         row["claimed"] += claimed
@@ -157,6 +162,11 @@ def table(rows: Sequence[Row]) -> Iterator[str]:
         wrong = sum(row["on_hose"] < 0.95 * row["claimed"] for row in searched)
         yield f"photos where over 5 % of the claim is wrong: {Share(wrong, len(searched))}"
         yield f"false flags a photo: {np.mean([row['false'] for row in searched]):.2f} on {len(searched)}"
+        wet = sum(row["on_wet"] for row in searched)
+        yield f"of these on drops and fluid, which a person answers as fluid: {wet}"
+        for cover in sorted({row["cover"] for row in searched}):
+            some = [row["false"] for row in searched if row["cover"] == cover]
+            yield f"false flags a photo, first hose {cover}: {np.mean(some):.2f} on {len(some)}"
         yield f"photos without a false flag: {Share(sum(not row['false'] for row in searched), len(searched))}"
         yield f"time: {np.median([row['seconds'] / row['decode'] for row in searched]):.1f} × decode, median"
     for reason in sorted({row["refused"] for row in rows if row["refused"]}):

@@ -9,7 +9,7 @@ from vision.hose.spots import Spot
 _CHROMA = 0.35  # ln units
 # A strong rub has a steep border, too: only what is brighter than rubbing makes a cover is set aside.
 _NOT_RUBBED = 1.15  # ln units
-_NO_WEAVE = 0.6  # ln units of fine contrast gone
+_SMOOTH = 0.2  # ln units of fine contrast gone
 _NO_BRAID = 1.5  # ln units of fine contrast gone
 _FADES, _FAINT = 0.055, 0.25  # ln units a row; ln units
 _SHARP = 0.22  # ln units a row of the ribbon
@@ -59,7 +59,9 @@ def aside_as(  # noqa: PLR0911 - one answer a line reads as the list that it is
             "label",
             "is brighter than rubbing makes a cover and has a sharp border: a label, print or a sunlit patch",
         )
-    if cover != "rubber" and spot.texture < -_NO_WEAVE and spot.over_streak > 0:
+    # Frayed fibres are rough; a braid that wears turns dull and never bright.
+    smooth = spot.texture < -_SMOOTH or cover == "metal_braid"
+    if cover != "rubber" and spot.lies_on and smooth:
         return "label", "hides the weave: a label, tape or print lies over it"
     if cover == "metal_braid" and spot.contrast > _NOT_RUBBED and spot.texture < -_NO_BRAID:
         return "label", "shows no braid at all: tape, a clamp, a label or a sunlit patch lies over it"

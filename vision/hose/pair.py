@@ -16,6 +16,9 @@ from vision.results import Refusal
 
 _ROWS = 32
 _STAYS_PX = 3.0
+_MOST = 0.5  # ln units: what is stronger counts as much
+_SLACK = 0.4  # hose widths that a place may lie off along: the two ribbons are not equally long
+_STILL_THERE = 0.35  # of its contrast
 _LEAST_MATCH = 0.25
 _REACH = 0.75  # share of the shorter ribbon that may be shifted
 
@@ -26,6 +29,7 @@ def search_pair(
     hoses: Sequence[HoseData] = (),
     taps: Sequence[Tap] = (),
     px_per_mm: float | None = None,
+    second_taps: Sequence[Tap] = (),
 ) -> Searched | Refusal:
     """Search one photo's hoses and drop what does not stay on them in a second one.
 
@@ -36,6 +40,9 @@ def search_pair(
         told from that, not one from too near.
     hoses, taps, px_per_mm
         As for `search_hoses`; taps are of the first photo.
+    second_taps : sequence of Tap
+        The same hoses shown in the second photo, in the same order of places; a hose is held against the
+        one of its name.  Without them the second photo's hoses are looked for.
 
     Returns
     -------
@@ -48,11 +55,11 @@ def search_pair(
         return first
     if _same_place(photo, second):
         return Refusal(NAME, notes.HOSE_PAIR_NO_SHIFT)
-    other = lay_hoses(second, hoses, (), px_per_mm)
+    other = lay_hoses(second, hoses, second_taps, px_per_mm)
     if isinstance(other, Refusal):
         return other
     result = told(first, bool(taps))
-    matched = {index: _matched(one, other) for index, one in enumerate(first)}
+    matched = {index: _matched(one, _same_name(one, other)) for index, one in enumerate(first)}
     if all(match is None for match in matched.values()):
         return Refusal(NAME, notes.HOSE_PAIR_NOT_MATCHED)
     flags: list[Flag] = []
@@ -67,6 +74,11 @@ def search_pair(
                 Flag(flag.outline_px, flag.hose, flag.grade, flag.size_mm, flag.along_mm, why, "slides")
             )
     return Searched(flags, aside, result.hoses, result.notes)
+
+
+def _same_name(one: Laid, others: Sequence[Laid]) -> Sequence[Laid]:
+    """Those of one hose's name, or all where none has it."""
+    return [other for other in others if one.hose.name and other.hose.name == one.hose.name] or others
 
 
 def _same_place(photo: Photo, second: Photo) -> bool:
@@ -102,7 +114,7 @@ def _even(ribbon: Ribbon) -> Picture:
     """Residual with texture kept and slow light taken away, `_ROWS` across."""
     columns = max(8, round(ribbon.residual.shape[1] * _ROWS / ribbon.residual.shape[0]))
     small = cv2.resize(ribbon.residual, (columns, _ROWS), interpolation=cv2.INTER_AREA)
-    return np.asarray(np.clip(small, -0.5, 0.5), np.float32)
+    return np.asarray(np.clip(small, -_MOST, _MOST), np.float32)
 
 
 def _shifted(here: Picture, there: Picture) -> tuple[float, int] | None:
@@ -126,22 +138,24 @@ def _shifted(here: Picture, there: Picture) -> tuple[float, int] | None:
 def _stays(flag: Flag, one: Laid, match: tuple[Picture, float, int]) -> bool:
     """Whether the second ribbon is brighter, too, where the flag lies."""
     there, _, shift = match
+    known = 0.5 * _ROWS
     scale = _ROWS / one.ribbon.residual.shape[0]
     spots = [spot for spot in one.spots if _is(flag, spot, one)]
     if not spots:
         return True
     spot = spots[0]
     row, column = (spot.row + spot.mask.shape[0] / 2) * scale, (spot.column + spot.mask.shape[1] / 2) * scale
-    half_r, half_c = (max(1.0, side * scale / 4) for side in spot.mask.shape)
     column -= shift
-    if not 0 <= column < there.shape[1]:
-        return True  # not in the second photo: nothing is told
-    pad = _STAYS_PX * scale
-    part = there[
-        int(max(row - half_r - pad, 0)) : int(row + half_r + pad) + 1,
-        int(max(column - half_c - pad, 0)) : int(column + half_c + pad) + 1,
+    if not known <= column < there.shape[1] - known:
+        return True  # not in the second photo, or at its border: nothing is told
+    raised = -there if one.hose.cover == "metal_braid" else there
+    box = [max(3, int(side * scale * 0.6)) | 1 for side in spot.mask.shape]
+    even = cv2.blur(np.ascontiguousarray(raised), (box[1], box[0]))
+    up, along = max(2, int(_STAYS_PX * scale)), int(_SLACK * _ROWS)
+    part = even[
+        max(int(row) - up, 0) : int(row) + up + 1, max(int(column) - along, 0) : int(column) + along + 1
     ]
-    return bool(part.size and float(np.quantile(part, 0.7)) > 0.4 * spot.contrast)
+    return bool(part.size and float(part.max()) > _STILL_THERE * min(spot.contrast, _MOST))
 
 
 def _is(flag: Flag, spot: object, one: Laid) -> bool:

@@ -23,7 +23,7 @@ from vision.results import Refusal
 NAME = "hose_search"
 _OF_ITS_DIAMETER = 0.25
 _THINNER = 0.6
-_ENDS = 0.5  # widths
+_ENDS = 0.75  # widths
 _NO_TAPS = np.zeros((0, 2))
 WHY = {
     "rubber": "brighter and smoother than the hose beside it",

@@ -80,8 +80,8 @@ def find_sides(
     # Only the steepest place of an edge, or the bias would push a side down its outer slope.
     crest = steps >= 0.97 * ndimage.maximum_filter1d(steps, 5, axis=0)
     gain = np.where(crest, gain, 0.2 * gain)
-    left = _way(np.where(((across > -1 - room) & (across < -1 + 0.9 * room))[:, None], gain, 0))
-    right = _way(np.where(((across > 1 - 0.9 * room) & (across < 1 + room))[:, None], gain, 0))
+    near = [(across * way > 1 - 0.9 * room) & (across * way < 1 + room) for way in (-1, 1)]
+    left, right = _ways(np.stack([np.where(these[:, None], gain, 0) for these in near]))
     columns = np.arange(steps.shape[1])
     weaker = np.minimum(steps[left, columns], steps[right, columns])
     a, b = across[left], across[right]
@@ -236,23 +236,30 @@ def _steps(strip: Picture, along: float) -> Array:
     return np.asarray(np.sqrt(steps / strip.shape[2]))
 
 
-def _way(gain: Array) -> NDArray[np.int64]:
-    """Row at each column of the way that gathers most, moving by a row a column at most."""
-    rows, columns = gain.shape
-    total = gain[:, 0].copy()
-    came = np.zeros((columns, rows), np.int8)
-    below = np.empty(rows)
-    above = np.empty(rows)
-    for column in range(1, columns):
-        below[0], below[1:] = -1e9, total[:-1] - 0.4
-        above[-1], above[:-1] = -1e9, total[1:] - 0.4
-        best = np.where(below > total, -1, 0).astype(np.int8)
+def _ways(gain: Array) -> NDArray[np.int64]:
+    """Row at each column (S, C) of the ways that gather most in gains (S, R, C).
+
+    Two columns are taken together, which is finer than what steps were averaged over; a way moves by a row
+    in two columns at most.
+    """
+    sides, rows, columns = gain.shape
+    pairs = max(1, columns // 2)
+    gathered = gain[..., : 2 * pairs].reshape(sides, rows, pairs, -1).sum(axis=3)
+    gathered = np.ascontiguousarray(gathered.transpose(2, 0, 1))
+    total = gathered[0].copy()
+    came = np.zeros((pairs, sides, rows), np.int8)
+    below = np.full((sides, rows), -1e9)
+    above = np.full((sides, rows), -1e9)
+    for column in range(1, pairs):
+        below[:, 1:] = total[:, :-1] - 0.4
+        above[:, :-1] = total[:, 1:] - 0.4
+        came[column][below > total] = -1
         top = np.maximum(below, total)
-        best[above > top] = 1
-        total = np.maximum(top, above) + gain[:, column]
-        came[column] = best
-    way = np.empty(columns, np.int64)
-    way[-1] = int(np.argmax(total))
-    for column in range(columns - 1, 0, -1):
-        way[column - 1] = way[column] + came[column, way[column]]
-    return way
+        came[column][above > top] = 1
+        total = np.maximum(top, above) + gathered[column]
+    way = np.empty((sides, pairs), np.int64)
+    way[:, -1] = np.argmax(total, axis=1)
+    each = np.arange(sides)
+    for column in range(pairs - 1, 0, -1):
+        way[:, column - 1] = way[:, column] + came[column, each, way[:, column]]
+    return np.asarray(np.repeat(way, 2, axis=1)[:, np.minimum(np.arange(columns), 2 * pairs - 1)], np.int64)

@@ -5,7 +5,7 @@ all over, so only a break of its pattern counts.  Everything is held against the
 hose: a cover that is restless all over raises its own threshold and does not flood.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -38,6 +38,10 @@ class Spot:
         Means over the mask, ln units.
     rise : float
         Contrast a pixel step at its border over the contrast itself: 1 is as sharp as can be.
+    burnt, over_streak : float
+        Share without usable light; ln light over the hose's own brightest row.
+    lies_on : bool
+        Found as a thing on the hose, by colour, light or a weave that it hides.
     """
 
     row: int
@@ -50,6 +54,7 @@ class Spot:
     rise: float
     burnt: float
     over_streak: float
+    lies_on: bool = False
 
     @property
     def along(self) -> tuple[float, float]:
@@ -60,7 +65,7 @@ class Spot:
 def find_spots(ribbon: Ribbon, cover: str) -> list[Spot]:
     """Return the places that stand out, the strongest first; what lies on the hose is among them."""
     foreign = _foreign(ribbon, cover)
-    found = [_measured(ribbon, ribbon.residual, box, 0.0) for box in _boxes(foreign)]
+    found = [replace(_measured(ribbon, ribbon.residual, box, 0.0), lies_on=True) for box in _boxes(foreign)]
     signal = _signal(ribbon, cover)
     peaks: list[tuple[float, int, int, float, float, int, int]] = []
     for contrast, beside, length, height in contrasts(signal, ~foreign, ribbon.rows_a_width):
