@@ -1,6 +1,7 @@
 """The tire's benchmark: ``python -m tests.accuracy.tire --scenes 200 --seed 0 --out build/accuracy-tire``.
 
-Draws fair, wide and faulty tires (`tests/scenes/tire_draw.py`), measures each, and writes `tire_rows.jsonl`, one
+With ``--photos DIR`` it measures traced tires that ``python -m tests.scenes.physical tires`` wrote.  Else it
+draws fair, wide and faulty tires (`tests/scenes/tire_draw.py`), measures each, and writes `tire_rows.jsonl`, one
 line a photo, and `tire_table.md`.  It goes on where it was stopped: rows that are there are not measured again.
 Any change of the measurement is judged by this table before and after, at the same seeds.
 """
@@ -15,6 +16,7 @@ from typing import Any
 
 from tests.accuracy.jobs import spawning
 from tests.accuracy.tire_case import measure_case
+from tests.accuracy.tire_photos import find_tires, measure_tire_photo
 from tests.accuracy.tire_table import table
 
 KINDS = ("fair", "wide", "faults")
@@ -28,10 +30,15 @@ def main(argv: Sequence[str] | None = None) -> int:
     parser.add_argument("--processes", type=int, default=2)
     parser.add_argument("--minutes", type=float, help="stop asking for more after this long")
     parser.add_argument("--out", type=Path, default=Path("build/accuracy-tire"))
+    parser.add_argument(
+        "--photos", type=Path, help="measure the traced tires in this folder instead of drawing any"
+    )
     options = parser.parse_args(argv)
     options.out.mkdir(parents=True, exist_ok=True)
     path = options.out / "tire_rows.jsonl"
     rows = _read(path)
+    if options.photos is not None:
+        return _photos(options, path, rows)
     done = {(row["kind"], row["seed"]) for row in rows}
     wanted = [
         (options.seed + i, kind)
@@ -55,6 +62,25 @@ def main(argv: Sequence[str] | None = None) -> int:
     text = table(rows)
     (options.out / "tire_table.md").write_text(text, encoding="utf-8")
     print(text)
+    return 0
+
+
+def _photos(options: argparse.Namespace, path: Path, rows: list[dict[str, Any]]) -> int:
+    """The rows of a folder's photos: what has a row is not measured again."""
+    done = {row.get("name") for row in rows}
+    wanted = [photo for photo in find_tires(options.photos) if photo.name not in done]
+    with (
+        path.open("a", encoding="utf-8") as file,
+        ProcessPoolExecutor(options.processes, mp_context=spawning()) as pool,
+    ):
+        for count, row in enumerate(pool.map(measure_tire_photo, wanted), start=1):
+            file.write(json.dumps(row) + "\n")
+            file.flush()
+            rows.append(row)
+            print(f"\r{count}/{len(wanted)} ", end="", flush=True)
+    text = table([row for row in rows if "name" in row])
+    (options.out / "tire_table.md").write_text(text, encoding="utf-8")
+    print("\n" + text)
     return 0
 
 

@@ -7,6 +7,7 @@ import cv2
 import numpy as np
 
 from tests.scenes.tire_draw import TireCase, draw_tire
+from tests.scenes.tire_leg import leg_text
 from tests.scenes.wheel import render
 from tests.scenes.wheel_scene import WheelTruth, project, truth_of
 from vision.camera_file import CameraFile
@@ -21,34 +22,27 @@ WRONG_CIRCLE = 0.03  # of its size
 
 def leg_of(case: TireCase) -> Leg:
     """The leg's data as somebody typed them."""
-    return read_leg(
-        f"""[tire]
-outside_diameter_mm = {case.outside_told:.2f}
-flange_diameter_mm = {case.flange_told:.2f}
-section_width_mm = {case.width_told:.1f}
-line = "pressure line"
-line_reference = "{case.reference}"
-line_limit_deg = 3.0
-creep_limit_mm = 5.0
-""",
-        "case",
-    )
+    return read_leg(leg_text(case), "case")
 
 
 def photo_of(case: TireCase) -> tuple[Photo, WheelTruth]:
     """The rendered photo with what its file would say."""
     pixels, truth = render(case.scene)
-    gravity = None
-    if case.gravity_error_deg is not None:
-        g = np.array(truth.gravity)
-        a, b = np.radians(case.gravity_error_deg)
-        z = truth.rotation[:, 2]
-        g = g + a * np.cross(z, g) + b * z
-        g /= np.linalg.norm(g)
-        gravity = (float(g[0]), float(g[1]), float(g[2]))
     h, w = pixels.shape[:2]
     focal = FocalPrior(case.focal_told, case.focal_u, "scene")
-    return Photo(pixels, PhotoFacts("JPEG", w, h, focal, gravity=gravity)), truth
+    return Photo(pixels, PhotoFacts("JPEG", w, h, focal, gravity=gravity_of(case, truth))), truth
+
+
+def gravity_of(case: TireCase, truth: WheelTruth) -> tuple[float, float, float] | None:
+    """Gravity as the phone would have it, with its error."""
+    if case.gravity_error_deg is None:
+        return None
+    g = np.array(truth.gravity)
+    a, b = np.radians(case.gravity_error_deg)
+    z = truth.rotation[:, 2]
+    g = g + a * np.cross(z, g) + b * z
+    g /= np.linalg.norm(g)
+    return float(g[0]), float(g[1]), float(g[2])
 
 
 def camera_of(case: TireCase) -> CameraFile | None:
@@ -83,7 +77,11 @@ def measure_case(seed: int, kind: str) -> dict[str, Any]:
     """Draw, render and measure one case."""
     cv2.setNumThreads(1)
     case = draw_tire(seed, kind)
-    photo, truth = photo_of(case)
+    return row_of(seed, case, *photo_of(case))
+
+
+def row_of(seed: int, case: TireCase, photo: Photo, truth: WheelTruth) -> dict[str, Any]:
+    """Measure a photo of a case: the row of plain values."""
     told = Told(rim_px=taps_of(case))
     start = time.perf_counter()
     found = measure_tire(photo, leg_of(case), camera=camera_of(case), told=told)
@@ -96,7 +94,7 @@ def measure_case(seed: int, kind: str) -> dict[str, Any]:
     }  # fmt: skip
     s = case.scene
     row: dict[str, Any] = {
-        "seed": seed, "kind": kind, "fault": case.fault, "seconds": round(seconds, 2), "reference": case.reference,
+        "seed": seed, "kind": case.kind, "fault": case.fault, "seconds": round(seconds, 2), "reference": case.reference,
         "level_from": found.level_from, "tilt": s.tilt_deg, "pitch": s.pitch_deg, "px_per_mm": truth.px_per_mm,
         "gravity": case.gravity_error_deg is not None, "calibrated": case.k1_u < 0.01, "results": {},
     }  # fmt: skip

@@ -3,6 +3,7 @@
 python -m tests.scenes.physical prepare
 python -m tests.scenes.physical render --list demo --out demo_images --variant cuda_ad_rgb --spp 256
 python -m tests.scenes.physical finish --out DIR        (only after render --linear)
+python -m tests.scenes.physical tires --kinds fair wide --n 60 --seed 1 --out DIR
 """
 
 import argparse
@@ -12,6 +13,7 @@ from pathlib import Path
 
 import numpy as np
 
+from tests.scenes.physical import tire_command
 from tests.scenes.physical.demo import demo
 from tests.scenes.physical.fair import fair_scenes
 from tests.scenes.physical.legs import LEGS, write_legs
@@ -74,7 +76,7 @@ def _finish(
 
 
 def parser() -> argparse.ArgumentParser:
-    """The three commands."""
+    """The four commands."""
     top = argparse.ArgumentParser(prog="python -m tests.scenes.physical", description=__doc__.splitlines()[0])
     commands = top.add_subparsers(dest="command", required=True)
     for name in ("prepare", "render", "finish"):
@@ -96,6 +98,7 @@ def parser() -> argparse.ArgumentParser:
     command.add_argument("--linear", action="store_true", help="leave linear .npy files for finish")
     command.add_argument("--keep", action="store_true", help="skip pictures that are there already")
     command.add_argument("--truth-only", action="store_true", help="write the truth files alone")
+    tire_command.add_options(commands.add_parser("tires", help="traced tires with truth and leg data"))
     return top
 
 
@@ -105,7 +108,7 @@ def main() -> None:
     if options.command == "prepare":
         prepare(options.textures, [leg.tag for leg in LEGS.values() if leg.tag is not None])
     else:
-        {"render": run_render, "finish": run_finish}[options.command](options)
+        {"render": run_render, "finish": run_finish, "tires": tire_command.run}[options.command](options)
 
 
 if __name__ == "__main__":

@@ -1,0 +1,46 @@
+"""Traced tires in a folder, measured as they lie there: rows in the form of the analytic ones."""
+
+import json
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import cv2
+
+from tests.accuracy.tire_case import gravity_of, row_of
+from tests.scenes.physical.tire_scene import from_dict, scaled
+from tests.scenes.wheel_scene import truth_of
+from vision.photo import read_photo
+
+TIER = "traced tire"
+
+
+def find_tires(folder: Path) -> list[Path]:
+    """Every photo below a folder with the truth file of a traced tire beside it, in order."""
+    photos = sorted(folder.rglob("*.jpg"))
+    return [path for path in photos if _truth(path).get("tier") == TIER]
+
+
+def measure_tire_photo(path: Path) -> dict[str, Any]:
+    """Measure one photo; focal length is the file's own unless the case has a calibration."""
+    cv2.setNumThreads(1)
+    beside = _truth(path)
+    scene = from_dict(beside["scene"])
+    factor = float(beside["scale"])
+    case = replace(
+        scene.case,
+        scene=scaled(scene.wheel, factor),
+        focal_told=scene.case.focal_told * factor,
+        focal_u=scene.case.focal_u * factor,
+    )
+    truth = truth_of(case.scene)
+    photo = read_photo(path.read_bytes())
+    # No program reads gravity from these files: it is told as an original file would have it.
+    photo = replace(photo, facts=replace(photo.facts, gravity=gravity_of(case, truth)))
+    return row_of(case.scene.seed, case, photo, truth) | {"name": path.name}
+
+
+def _truth(path: Path) -> dict[str, Any]:
+    beside = path.with_suffix(".truth.json")
+    found: dict[str, Any] = json.loads(beside.read_text(encoding="utf-8")) if beside.exists() else {}
+    return found

@@ -1,0 +1,101 @@
+"""Traces one tire scene and makes a phone's JPEG of it."""
+
+import tempfile
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tests.scenes.physical.geometry import without_distortion
+from tests.scenes.physical.render import DEPTH, FIREFLY, SAMPLES_A_PASS, _ready, margin_px, steady_mean
+from tests.scenes.physical.stage import Stage
+from tests.scenes.physical.tire_parts import add_line, add_marks, add_rim, add_tire
+from tests.scenes.physical.tire_place import add_place
+from tests.scenes.physical.tire_scene import WORLD, TireScene, carrier, scaled, view
+
+METERED, BRIGHTEST = 0.17, 0.92  # a phone's metering: mean of the picture, and what may clip
+
+
+def stage_tire(scene: TireScene, folder: Path) -> dict[str, Any]:
+    """Every body of the scene as plain dictionaries; meshes are written into `folder`."""
+    stage = Stage(folder, WORLD)
+    add_tire(stage, scene)
+    add_line(stage, scene)
+    add_marks(stage, scene)
+    add_rim(stage, scene)
+    add_place(stage, scene)
+    return stage.items
+
+
+def render_tire(scene: TireScene, spp: int, scale: float, variant: str) -> NDArray[np.float32]:
+    """Linear radiance (H + 2 margin, W + 2 margin, 3) of a thin lens without distortion."""
+    import mitsuba as mi  # noqa: PLC0415 - the projection is testable without it
+
+    mi.set_variant(variant)
+    mi.set_log_level(mi.LogLevel.Error)
+    with tempfile.TemporaryDirectory() as folder:
+        world = {name: _ready(mi, item) for name, item in stage_tire(scene, Path(folder)).items()}
+        world |= {"type": "scene", "integrator": {"type": "path", "max_depth": DEPTH, "rr_depth": 5}}
+        built = mi.load_dict(world | {"sensor": tire_sensor(mi, scene, scale)})
+        passes = (
+            np.array(
+                mi.render(built, spp=min(spp, SAMPLES_A_PASS), seed=scene.wheel.seed % 100_000 * 1000 + k)
+            )
+            for k in range(max(1, -(-spp // SAMPLES_A_PASS)))
+        )
+        return steady_mean((one[..., :3] for one in passes), FIREFLY)
+
+
+def tire_sensor(mi: Any, scene: TireScene, scale: float) -> dict[str, Any]:
+    """The camera.  A box filter: a pixel is the mean over its own square, blur comes later."""
+    seen, edge = without_distortion(view(scaled(scene.wheel, scale))), margin_px(carrier(scene), scale)
+    width, height = seen.width + 2 * edge, seen.height + 2 * edge
+    _, down, forward = seen.R
+    to_world = mi.ScalarTransform4f().look_at(
+        origin=seen.centre.tolist(), target=(seen.centre + forward).tolist(), up=(-down).tolist()
+    )
+    lens: dict[str, Any] = {"type": "perspective"}
+    if scene.aperture_mm > 0:
+        focus = float(seen.centre @ -forward)
+        lens = {"type": "thinlens", "aperture_radius": scene.aperture_mm, "focus_distance": focus}
+    return lens | {
+        "fov_axis": "x",
+        "fov": float(2 * np.degrees(np.arctan(width / 2 / seen.f_px))),
+        "near_clip": 20.0,
+        "far_clip": 50000.0,
+        "to_world": to_world,
+        "film": {
+            "type": "hdrfilm",
+            "width": width,
+            "height": height,
+            "pixel_format": "rgb",
+            "component_format": "float32",
+            "rfilter": {"type": "box"},
+        },
+        "sampler": {"type": "independent"},
+    }
+
+
+def finish_tire(linear: NDArray[np.float32], scene: TireScene, scale: float) -> bytes:
+    """JPEG bytes of a traced picture: metering, lens, blur, noise, tone, sharpening."""
+    from tests.scenes.physical import finish  # noqa: PLC0415 - tracing does without OpenCV
+
+    strut, seen = carrier(scene), view(scaled(scene.wheel, scale))
+    rng = np.random.default_rng([scene.wheel.seed, 31])
+    light = finish.lens(metered(linear, scene), strut, seen, margin_px(strut, scale))
+    light = finish.sensor_noise(finish.blur(light, strut, scale), strut, rng)
+    coded = finish.sharpen(finish.tone(light, scene.post.s_curve), scene.post.sharpen, scale)
+    return finish.jpeg(np.round(255 * np.clip(coded, 0, 1)).astype(np.uint8), strut)
+
+
+def metered(linear: NDArray[np.float32], scene: TireScene) -> NDArray[np.float32]:
+    """Gain and white balance as a phone chooses them: the mean of the middle, unless much would clip."""
+    rows, columns = linear.shape[:2]
+    middle = linear[rows // 8 : -rows // 8, columns // 8 : -columns // 8].reshape(-1, 3)
+    grey = middle.mean(axis=1)
+    gain = min(METERED / grey.mean(), BRIGHTEST / np.percentile(grey, 98.5))
+    balance = (middle.mean() / middle.mean(axis=0)) ** 0.7
+    cast = np.array([scene.post.cast[0], 1.0, scene.post.cast[1]])
+    gain *= scene.wheel.exposure / 0.85
+    return np.minimum(linear * (gain * balance * cast), 150.0).astype(np.float32)
