@@ -170,8 +170,9 @@ def _coarsely(scene: Scene, xy: Array) -> Array:
         np.interp(np.arange(n), at, np.arange(len(at)))
         for n, at in zip(xy.shape[:2], (rows, columns), strict=True)
     )
-    grid = np.broadcast_arrays(x[None, :].astype(np.float32), y[:, None].astype(np.float32))
-    return np.asarray(cv2.remap(px, *map(np.ascontiguousarray, grid), cv2.INTER_LINEAR), float)
+    across = np.ascontiguousarray(np.broadcast_to(x[None, :], xy.shape[:2]), np.float32)
+    along = np.ascontiguousarray(np.broadcast_to(y[:, None], xy.shape[:2]), np.float32)
+    return np.asarray(cv2.remap(px, across, along, cv2.INTER_LINEAR), np.float64)
 
 
 def _light(scene: Scene, xy: Array) -> Array | None:

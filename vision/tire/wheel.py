@@ -21,7 +21,7 @@ from vision.scale import CameraKnowledge
 from vision.tire.outline import Outline, find_outline
 from vision.tire.profile import Shape, shape_of
 from vision.wheel import WheelFit, fit_flange
-from vision.wheel.beyond import MOST_BEYOND, step_beyond
+from vision.wheel.beyond import MOST_BEYOND, is_fine_line, step_beyond
 from vision.wheel.find import Ring, find_rings
 
 Array = NDArray[np.float64]
@@ -122,6 +122,8 @@ def _outermost(
         if found is not None and ring.radius < 1.01 * size:
             continue
         one = _tried(photo, tire, known, shape, ring.points(), seen)
+        if isinstance(one, Wheel) and is_fine_line(photo, one.fit.camera, one.fit.pose):
+            one = Refusal(NAME, notes.NOT_THE_FLANGE, "it is a fine line, with a strong ring inside it")
         if isinstance(one, Wheel):
             found, size = one, ring.radius
         else:

@@ -1,0 +1,31 @@
+"""What was once taken for the flange or for the contact with the ground, and must not be again.
+
+Scenes of the fast tier in which the measurement went wrong; their truth is the renderer's own.
+"""
+
+import pytest
+
+from tests.accuracy.tire_case import measure_case
+
+
+@pytest.mark.parametrize(
+    "seed",
+    [
+        61843,  # the tread's outline beside a faint contact: 30° off
+        62244,  # the same to the other side: 36°
+        61552,  # a shadow's edge that crosses the contact: 5°
+    ],
+)
+def test_the_ground_is_read_at_the_contact_and_at_nothing_beside_it(seed: int) -> None:
+    row = measure_case(seed, "fair")
+    for name in ("pressure_line_angle", "loaded_radius"):
+        one = row["results"][name]
+        assert "refused" in one or abs(one["value"] - one["true"]) <= 1.5 * one["U"], name
+
+
+def test_a_moulded_rib_close_about_the_flange_is_not_the_flange() -> None:
+    row = measure_case(63120, "fair")
+    assert row["wheel"] == "right"
+    for name in ("creep_angle", "outside_diameter"):
+        one = row["results"][name]
+        assert abs(one["value"] - one["true"]) <= one["U"], name
