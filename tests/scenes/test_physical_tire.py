@@ -14,6 +14,7 @@ from tests.scenes.physical.tire_chance import tire_scene
 from tests.scenes.physical.tire_parts import line_meshes, tire_stripe
 from tests.scenes.physical.tire_render import tire_sensor
 from tests.scenes.physical.tire_scene import WORLD, TireScene, carrier, from_dict, scaled, to_dict, view
+from tests.scenes.physical.tire_surface import laid, on_tire, ring
 from tests.scenes.wheel_scene import project, sidewall_depth
 
 SCALE = 0.15
@@ -98,3 +99,11 @@ def test_line_and_mark_are_traced_where_the_analytic_tier_projects_them(tmp_path
             assert clock == pytest.approx(
                 middle, abs=np.degrees(0.1 * wheel.mark_length_mm / wheel.flange_radius)
             )
+
+
+def test_a_rib_that_the_ground_cuts_off_stays_a_body() -> None:
+    wheel = replace(scene().wheel, rib=0.85)
+    height = wheel.outside_diameter_mm / 2 - wheel.flange_radius
+    places = ring(wheel.flange_radius + wheel.rib * height, 2.4)
+    assert np.isnan(laid(wheel, places).vertices).any(), "the ring does run out of the section"
+    assert np.isfinite(laid(wheel, on_tire(wheel, places)).vertices).all()

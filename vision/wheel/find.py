@@ -26,6 +26,7 @@ MIN_SHARE = 0.28  # of a ring's course that must be seen
 CENTRES = 2
 ROUNDS = 3
 CROWDED = 0.17  # share of pixels that are edges, within 10 px
+STANDS_OUT = 1.3  # times the mean height of the edges about
 SHORTEST_RUN = 12  # px, width plus height of a run of edges
 _BIN = 0.012  # of ln(radius)
 
@@ -76,27 +77,39 @@ def find_rings(photo: Photo) -> Iterator[list[Ring]]:
     height, width = photo.pixels.shape[:2]
     factor = max(1, round(max(height, width) / LONG_SIDE))
     small = photo.reduced(factor)
-    edges = _edges(small)
-    for _ in range(ROUNDS):
-        if len(edges.at) < 60:
-            return
-        fresh: list[Ring] = []
-        for centre in _centres(edges, small.shape[1], small.shape[0]):
-            fresh += _rings_about(edges, centre, max(small.shape))
-        if not fresh:
-            return
-        edges = _without(edges, fresh)
-        whole = [
-            Ring(ring.centre * factor + (factor - 1) / 2, ring.shape, ring.radius * factor, ring.share)
-            for ring in fresh
-        ]
-        yield sorted(_distinct(whole), key=lambda ring: -ring.share)
+    # A wheel of many holes, or a dusty tire, is itself full of edges: looked at so when all else is seen.
+    for among_others in (False, True):
+        edges = _edges(small, among_others)
+        for _ in range(ROUNDS):
+            if len(edges.at) < 60:
+                break
+            fresh: list[Ring] = []
+            for centre in _centres(edges, small.shape[1], small.shape[0]):
+                fresh += _rings_about(edges, centre, max(small.shape))
+            if not fresh:
+                break
+            edges = _without(edges, fresh)
+            whole = [
+                Ring(ring.centre * factor + (factor - 1) / 2, ring.shape, ring.radius * factor, ring.share)
+                for ring in fresh
+            ]
+            yield sorted(_distinct(whole), key=lambda ring: -ring.share)
 
 
-def _without_texture(lines: NDArray[np.uint8]) -> NDArray[np.uint8]:
-    """Edges that run on for a while, in places that are not full of edges as gravel and grass are."""
-    crowd = cv2.boxFilter((lines > 0).astype(np.float32), -1, (21, 21))
-    kept = np.where(crowd < CROWDED, lines, 0).astype(np.uint8)
+def _without_texture(
+    lines: NDArray[np.uint8], size: NDArray[np.float32], among_others: bool
+) -> NDArray[np.uint8]:
+    """Edges that run on for a while, in places that are not full of edges as gravel and grass are.
+
+    `among_others` keeps, in places full of edges, those that are stronger than the others there.
+    """
+    drawn = (lines > 0).astype(np.float32)
+    crowd = cv2.boxFilter(drawn, -1, (21, 21))
+    clear = crowd < CROWDED
+    if among_others:
+        usual = cv2.boxFilter(drawn * size, -1, (21, 21)) / np.maximum(crowd, 1e-6)
+        clear |= size > STANDS_OUT * usual
+    kept = np.where(clear, lines, 0).astype(np.uint8)
     count, labels, stats, _ = cv2.connectedComponentsWithStats(kept, connectivity=8)
     del count
     long = stats[:, cv2.CC_STAT_WIDTH] + stats[:, cv2.CC_STAT_HEIGHT] >= SHORTEST_RUN
@@ -112,7 +125,7 @@ def _without(edges: _Edges, rings: list[Ring]) -> _Edges:
     return _Edges(edges.at[keep], edges.normal[keep])
 
 
-def _edges(grey: NDArray[np.uint8]) -> _Edges:
+def _edges(grey: NDArray[np.uint8], among_others: bool) -> _Edges:
     soft = cv2.GaussianBlur(grey, (0, 0), 1.0)
     gx, gy = (cv2.Sobel(soft, cv2.CV_16S, *d, ksize=3) for d in ((1, 0), (0, 1)))
     size = np.hypot(gx.astype(np.float32), gy.astype(np.float32))
@@ -120,7 +133,7 @@ def _edges(grey: NDArray[np.uint8]) -> _Edges:
     lines = cv2.Canny(
         np.asarray(gx, np.int16), np.asarray(gy, np.int16), 0.35 * high, 0.7 * high, L2gradient=True
     )
-    lines = _without_texture(np.asarray(lines, np.uint8))
+    lines = _without_texture(np.asarray(lines, np.uint8), size, among_others)
     y, x = np.nonzero(lines)
     n = np.column_stack([gx[y, x], gy[y, x]]).astype(float)
     n /= np.maximum(np.linalg.norm(n, axis=1, keepdims=True), 1e-9)

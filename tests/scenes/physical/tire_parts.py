@@ -27,7 +27,9 @@ def add_tire(stage: Stage, scene: TireScene) -> None:
     height = wheel.outside_diameter_mm / 2 - wheel.flange_radius
     if wheel.rib:
         rib = tire_surface.ring(wheel.flange_radius + wheel.rib * height, 2.4)
-        stage.mesh(tire_surface.raised(wheel, rib, looks.rib_mm), plain, smooth=True)
+        stage.mesh(
+            tire_surface.raised(wheel, tire_surface.on_tire(wheel, rib), looks.rib_mm), plain, smooth=True
+        )
     for text, clock, size in looks.lettering:
         for places in strokes(text, clock, wheel.flange_radius + 0.45 * height, size):
             stage.mesh(tire_surface.raised(wheel, places, 0.7), plain, smooth=True)

@@ -105,3 +105,10 @@ def ring(radius: float, width: float) -> Array:
     clock = np.linspace(0, 2 * np.pi, TURNS + 1)
     r = radius + np.linspace(-width / 2, width / 2, 9)[:, None]
     return np.stack([r * np.sin(clock), -r * np.cos(clock)], -1)
+
+
+def on_tire(wheel: WheelScene, xy: Array) -> Array:
+    """Places drawn in towards the axle where the squashed section ends before them; the floor hides those."""
+    r = np.linalg.norm(xy, axis=-1)
+    middle, half, _ = section_at(wheel, xy[..., 0], xy[..., 1], r)
+    return np.asarray(xy * np.minimum(1.0, (middle + 0.985 * half) / r)[..., None])
