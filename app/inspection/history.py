@@ -86,6 +86,11 @@ class History:
         shown = (one for one in found if one.settled and one.result is not None)
         return tuple(sorted(shown, key=lambda one: (one.at, one.id)))
 
+    def withdrawn(self) -> dict[str, str]:
+        """Return why each reading withdrawn after its sign-off does not stand, by its item's id."""
+        with self._records.look() as r:
+            return {one.item_id: one.reason for one in r.all(Withdrawal)}
+
     def visits(self, leg_id: str, key: str) -> dict[str, datetime]:
         """Return when each item of this key on this leg was opened, by the item's id."""
         with self._records.look() as r:

@@ -10,6 +10,7 @@ from typing import Any
 import streamlit as st
 
 from app.inspection import ArchiveFilter, ArchiveRow
+from app.inspection.history import History
 from app.record.tire_words import results_of, value
 from app.screens import story
 from app.screens.here import Here
@@ -19,6 +20,7 @@ from app.screens.parts.numbers import both_units
 from app.screens.parts.reading import BESIDE_WITHIN_SHORT, STANDS_BESIDE
 from app.screens.parts.tire_results import answer_mark
 from app.screens.parts.verdict import mark_html, mark_of
+from app.screens.parts.withdrawn import struck
 from app.screens.parts.words import when
 from app.screens.whole import whole_archive
 from vision.results import Reading, Verdict
@@ -35,8 +37,9 @@ def page(here: Here) -> None:
     rows = here.inspections.archive(_wanted(here))
     if not rows:
         st.write("Nothing settled that this asks for.")
+    withdrawn = History(here.house.archive.records).withdrawn()
     for row in rows:
-        _row(here, row)
+        _row(here, row, withdrawn.get(row.place.item.id))
     whole_archive(here)
 
 
@@ -73,22 +76,25 @@ def _midnight(typed: str) -> datetime | None:
         return None
 
 
-def _row(here: Here, row: ArchiveRow) -> None:
+def _row(here: Here, row: ArchiveRow, withdrawn: str | None) -> None:
     words, action = st.columns([4, 1], vertical_alignment="center")
     with words:
         show(
             f'<div class="gw-row"><b>{text(row.place.leg.position.capitalize())} · '
-            f"{text(row.place.aircraft.registration)}</b>{_value(row)}"
+            f"{text(row.place.aircraft.registration)}</b>{_value(row, withdrawn)}"
             f"<small>{text(_people(here, row))}</small></div>"
         )
     with action:
         here.link("archive", "The whole story", key=f"open-{row.settled_at}", item=row.place.item.id)
 
 
-def _value(row: ArchiveRow) -> str:
+def _value(row: ArchiveRow, withdrawn: str | None) -> str:
     if row.try_ is None or row.try_.result is None:
         hands = "; ".join(both_units(one.value_mm, one.expanded_u_mm) for one in row.hands)
-        return f"<span>By hand: {text(hands)}</span>"
+        by_hand = f"By hand: {hands}"
+        return f"<span>{text(by_hand)}</span>" if withdrawn is None else struck(by_hand, withdrawn)
+    if withdrawn is not None:
+        return struck(_read(row.try_.result), withdrawn)
     if results_of(row.try_.result):
         return _tire(row.try_.result)
     result = result_of(row.try_.result)
@@ -97,6 +103,16 @@ def _value(row: ArchiveRow) -> str:
         return mark
     beside = f"<small>{text(BESIDE_WITHIN_SHORT)}</small>" if result.verdict is Verdict.WITHIN else ""
     return f"<span>{text(both_units(result.value, result.expanded_uncertainty))}</span>{mark}{beside}"
+
+
+def _read(result: Mapping[str, Any]) -> str:
+    """The value that a photo's result tells first, in words; nothing where it refuses."""
+    if result["status"] != "reading":
+        return ""
+    if results_of(result):
+        return value(result)
+    read = result_of(result)
+    return both_units(read.value, read.expanded_uncertainty) if isinstance(read, Reading) else ""
 
 
 def _tire(result: Mapping[str, Any]) -> str:

@@ -39,7 +39,7 @@ def page(here: Here) -> None:
         st.write("Two photos of this item that you may see are needed, and there are not.")
         here.link("trend", "Readings over time", leg=leg_id, what=key)
         return
-    now, earlier = _chosen(photos)
+    now, earlier = _chosen(photos, History(here.house.archive.records).withdrawn())
     if now.photo == earlier.photo:
         st.write("This is the same photo twice: choose another one.")
         return
@@ -54,7 +54,7 @@ def page(here: Here) -> None:
     here.link("trend", "Readings over time", leg=leg_id, what=key)
 
 
-def _chosen(photos: dict[str, PastReading]) -> tuple[PastReading, PastReading]:
+def _chosen(photos: dict[str, PastReading], withdrawn: dict[str, str]) -> tuple[PastReading, PastReading]:
     """Draw the choice, the newest photo first; the one of the visit before stands beside it."""
     ids = list(photos)
     newest = photos[ids[0]]
@@ -62,7 +62,8 @@ def _chosen(photos: dict[str, PastReading]) -> tuple[PastReading, PastReading]:
     left, right = st.columns(2)
 
     def words(id_: str) -> str:
-        return when(photos[id_].at)
+        one = photos[id_]
+        return when(one.at) + (", reading withdrawn" if one.item_id in withdrawn else "")
 
     with left:
         earlier = st.selectbox("Earlier", ids, ids.index(before), format_func=words, key="earlier")

@@ -9,12 +9,14 @@ from datetime import UTC, date, datetime, time, timedelta
 import streamlit as st
 
 from app.inspection.finding import FindFilter, FoundKind, FoundRow, FoundVerdict, Mark
+from app.inspection.history import History
 from app.screens.here import Here
 from app.screens.parts.markup import complaint, show, text
 from app.screens.parts.numbers import both_units
 from app.screens.parts.reading import beside_within
 from app.screens.parts.verdict import MARKS, NO_VALUE, mark_html
 from app.screens.parts.verdict import Mark as Shape
+from app.screens.parts.withdrawn import struck
 from app.screens.parts.words import item_words, when
 from vision.results import Verdict
 from vision.units import format_reading
@@ -39,8 +41,9 @@ def page(here: Here) -> None:
     found = here.house.archive.finds.page(asked, None if not after else Mark.read(after))
     if not found.rows:
         st.write("Nothing settled that this asks for.")
+    withdrawn = History(here.house.archive.records).withdrawn()
     for row in found.rows:
-        _row(here, row)
+        _row(here, row, withdrawn.get(row.item_id))
     with st.container(horizontal=True, gap="medium"):
         # What is asked for is bound to the address by its fields; only the place in the list changes.
         if after:
@@ -123,13 +126,14 @@ def _day(typed: str) -> datetime | None:
         return None
 
 
-def _row(here: Here, row: FoundRow) -> None:
+def _row(here: Here, row: FoundRow, withdrawn: str | None) -> None:
     words, action = st.columns([5, 1], vertical_alignment="center")
     with words:
         show(
             f'<div class="gw-row gw-found">{_thumb(row)}<div>'
             f"<b>{text(row.position.capitalize())} · {text(row.registration)}</b>"
-            f"<span>{text(item_words(row.key))}</span>{_value(row)}<small>{text(_people(row))}</small></div></div>"
+            f"<span>{text(item_words(row.key))}</span>{_value(row, withdrawn)}"
+            f"<small>{text(_people(row))}</small></div></div>"
         )
     with action, st.container(horizontal=True, gap="small"):
         here.link("archive", "Story", key=f"story-{row.id}", item=row.item_id)
@@ -147,15 +151,17 @@ def _thumb(row: FoundRow) -> str:
     )
 
 
-def _value(row: FoundRow) -> str:
-    value = ""
+def _value(row: FoundRow, withdrawn: str | None) -> str:
+    shown = ""
     if row.value is not None and row.expanded_u is not None:
         shown = (
             both_units(row.value, row.expanded_u)
             if row.unit == "mm"
             else format_reading(row.value, row.expanded_u, row.unit or "1")
         )
-        value = f"<span>{text(shown)}</span>"
+    if withdrawn is not None:
+        return struck(shown, withdrawn)
+    value = f"<span>{text(shown)}</span>" if shown else ""
     if row.kind is FoundKind.HAND:
         return value
     within = row.verdict is FoundVerdict.WITHIN

@@ -17,6 +17,7 @@ from app.inspection import (
     Try,
     TryState,
 )
+from app.inspection.history import History
 from app.inspection.views import Entry
 from app.record.tire_words import results_of
 from app.screens.here import Here
@@ -38,6 +39,9 @@ def step(here: Here, item_id: str) -> None:
     here.head(("Aircraft", place.aircraft.registration), ("Leg", place.leg.position))
     st.title(item_words(place.item.key), anchor=False)
     _where(here, place)
+    withdrawn = History(here.house.archive.records).withdrawn().get(item_id)
+    if withdrawn is not None:
+        show(f'<p class="gw-beside">The reading was withdrawn after the sign-off: {text(withdrawn)}</p>')
     if story.withheld:
         show(
             '<p class="gw-beside">You may yet have to read this photo without knowing its value: results and '

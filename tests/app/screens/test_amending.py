@@ -1,6 +1,6 @@
 """Times are put right and a reading is withdrawn on a signed visit's page, as people press it."""
 
-from tests.app.inspection.rounds.test_amending import TYPED, WHY, put_right, signed
+from tests.app.inspection.rounds.test_amending import TYPED, WHY, put_right, signed, withdraw
 from tests.app.rounds_house import RoundHouse
 from tests.app.screens.looking import Open, labels, press, said
 from tests.app.screens.test_visit import go, sign, type_into
@@ -46,3 +46,17 @@ def test_a_reading_is_withdrawn_with_its_reason(open_page: Open, signed: RoundHo
     app = press(app, "Withdraw a photo's or a hand's reading")
     assert "Strut extension, nose" not in labels(app)
     assert "Strut extension, left main" in labels(app)
+
+
+def test_a_withdrawn_reading_is_struck_wherever_it_is_listed(open_page: Open, signed: RoundHouse) -> None:
+    pages = ("archive", "find")
+    before = {page: said(open_page(page, signed.mechanic)) for page in pages}
+    made = withdraw(signed)
+    for page in pages:
+        words = said(open_page(page, signed.mechanic))
+        assert words.count("<s>") == 1, page
+        assert f"After the sign-off: {WHY}" in words
+        assert words.count("gw-disc") == before[page].count("gw-disc") - 1, "its verdict is not told again"
+    assert f"withdrawn after the sign-off: {WHY}" in said(
+        open_page("archive", signed.mechanic, item=made.item_id)
+    )
