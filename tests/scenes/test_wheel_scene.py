@@ -23,6 +23,11 @@ def test_the_section_passes_through_the_flange_edge() -> None:
     assert sidewall_depth(SCENE, np.array([r]), np.array([0.0]))[0] == pytest.approx(0, abs=1e-9)
 
 
+def test_it_does_so_over_the_contact_too() -> None:
+    at = np.array([SCENE.flange_radius * clock_direction(float(clock)) for clock in range(0, 360, 5)])
+    assert np.abs(sidewall_depth(SCENE, *at.T)).max() < 1e-9
+
+
 def test_the_sidewall_bulges_towards_the_viewer_and_more_at_the_contact() -> None:
     r = SCENE.section[0]
     up, down = sidewall_depth(SCENE, np.zeros(2), np.array([-r, r]))

@@ -8,7 +8,15 @@ import numpy as np
 
 from tests.scenes.card_texture import card_texture
 from tests.scenes.wheel_light import develop
-from tests.scenes.wheel_scene import WheelScene, WheelTruth, clock_direction, pose, section_at, truth_of
+from tests.scenes.wheel_scene import (
+    WheelScene,
+    WheelTruth,
+    at_bead,
+    clock_direction,
+    pose,
+    section_at,
+    truth_of,
+)
 from vision.card import supplied_cards
 
 Array = np.ndarray
@@ -102,7 +110,8 @@ class _Caster:
         s = self.scene
         r = np.hypot(p[:, 0], p[:, 1])
         middle, half, width = section_at(s, p[:, 0], p[:, 1], r)
-        a, b = (r - middle) / half, (p[:, 2] - s.section[3]) / width
+        z = p[:, 2] + at_bead(s, p[:, 0], p[:, 1], r)
+        a, b = (r - middle) / half, (z - s.section[3]) / width
         return np.abs(a) ** s.exponent + np.abs(b) ** s.exponent - 1
 
     def _may_meet(self, rays: Array) -> Array:

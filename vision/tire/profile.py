@@ -102,14 +102,19 @@ def depth_at(shape: Shape, ground: Ground | None, x: Array, y: Array) -> Array:
     r = np.hypot(x, y)
     top: Array | float = high
     wider: Array | float = 1.0
+    off: Array | float = 0.0
     if ground is not None:
         cosine = (x * ground.down[0] + y * ground.down[1]) / np.maximum(r, 1e-9)
         cut = np.maximum(high - ground.distance / np.maximum(cosine, 0.3), 0)
         top = high - lowered(shape, ground.distance) * cut
         share = np.clip((r - shape.flange_radius) / np.maximum(top - shape.flange_radius, 1e-9), 0, 1)
         wider = 1 + shape.bulge * cut / max(high - ground.distance, 1e-9) * np.sin(np.pi * share)
+        # The rim holds the bead: the squashed section alone would leave the flange by several mm.
+        at = np.clip(np.abs(2 * shape.flange_radius - low - top) / (top - low), 0, 0.995)
+        bead = depth - half_width * (1 - at**shape.exponent) ** (1 / shape.exponent)
+        off = bead * (1 - share) ** 2
     a = np.clip(np.abs(2 * r - low - top) / (top - low), 0, 0.995)
-    return np.asarray(depth - half_width * wider * (1 - a**shape.exponent) ** (1 / shape.exponent))
+    return np.asarray(depth - half_width * wider * (1 - a**shape.exponent) ** (1 / shape.exponent) - off)
 
 
 def contact_width_share(shape: Shape, distance: float) -> float:

@@ -3,7 +3,7 @@
 import numpy as np
 
 from tests.scenes.physical.meshes import Array, Mesh, grid
-from tests.scenes.wheel_scene import WheelScene, section_at, sidewall_depth
+from tests.scenes.wheel_scene import WheelScene, at_bead, section_at, sidewall_depth
 
 TURNS = 1440
 LIFT_MM = 0.05  # paint above rubber: less than the tracing's own doubt about a pixel
@@ -24,6 +24,7 @@ def body(wheel: WheelScene, grooves: int = 0, around: int = 260) -> Mesh:
     r = middle + half * a
     _, _, width = section_at(wheel, x * r, y * r, r)
     z = wheel.section[3] + width * b
+    z = z - np.where(b < 0, at_bead(wheel, x * r, y * r, r), 0.0)
     r = r - 6.0 * _groove(b, grooves) * (a > 0)
     return grid(np.stack([x * r, y * r, z], -1))
 

@@ -27,6 +27,12 @@ def test_the_flange_edge_lies_in_the_wheels_plane() -> None:
     assert depth_at(SHAPE, None, np.array([95.25]), np.zeros(1))[0] == pytest.approx(0, abs=0.05)
 
 
+def test_the_rim_holds_the_bead_over_the_contact_too() -> None:
+    a = np.radians(np.arange(0, 360, 5))
+    x, y = 95.25 * np.sin(a), 95.25 * np.cos(a)
+    np.testing.assert_allclose(depth_at(SHAPE, GROUND, x, y), 0, atol=0.05)
+
+
 def test_with_the_scenes_own_numbers_it_is_the_scenes_surface() -> None:
     scene = WheelScene(exponent=2.25, contact_bulge=0.0)
     x, y = np.array([-140.0, 0.0, 100.0, -60.0]), np.array([0.0, -150.0, -100.0, -120.0])
