@@ -27,7 +27,6 @@ from app.inspection.ports import Reader
 from app.inspection.rounds.closing import item_faulty
 from app.inspection.rounds.common import (
     RoundCases,
-    certificate_of,
     is_photo_item,
     leg_of,
     programme_item,
@@ -35,8 +34,8 @@ from app.inspection.rounds.common import (
     require_seen,
     title_of,
 )
-from app.inspection.rounds.crew import require_authorised
-from app.inspection.rounds.model import ALL_CLASSES, CorrectedTimes, Meaning, SignOff, Withdrawal
+from app.inspection.rounds.crew import require_signatory
+from app.inspection.rounds.model import CorrectedTimes, Meaning, SignOff, Withdrawal
 from app.inspection.rounds.proposing import Proposed
 from app.inspection.rounds.times import Times, check_times
 
@@ -167,13 +166,7 @@ class Amending(RoundCases):
     ) -> dict[str, Any]:
         check_times(times)
         signed = _signed(r, inspection_id)
-        if person.is_administrator:
-            msg = "An administrator signs nothing: an authorised signatory has to."
-            raise NotAllowed(msg)
-        require_authorised(r, person, Role.AUTHORISED_SIGNATORY, ALL_CLASSES, self._today())
-        if not certificate_of(r, person.id):
-            msg = "The record carries kind and number of your certificate: have them entered first."
-            raise NotAllowed(msg)
+        require_signatory(r, person, self._today())
         stands: SignOff | CorrectedTimes = next(reversed(corrected_times(r, inspection_id)), signed)
         if (stands.total_time_h, stands.cycles, stands.landings) == (
             times.total_time_h, times.cycles, times.landings,

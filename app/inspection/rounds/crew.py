@@ -8,7 +8,7 @@ from app.errors import NotAllowed, UsageError
 from app.inspection.base import checked_text, new_id
 from app.inspection.model import Person, Role
 from app.inspection.ports import Reader
-from app.inspection.rounds.common import RoundCases, newest
+from app.inspection.rounds.common import RoundCases, certificate_of, newest
 from app.inspection.rounds.model import ALL_CLASSES, Authorisation, Certificate
 from app.programme import Item, SeenBy
 
@@ -168,3 +168,20 @@ def require_may_look(r: Reader, person: Person, wanted: Item, involved: Iterable
         require_authorised(r, person, Role.INSPECTOR, wanted.group, today)
     else:
         require_authorised(r, person, Role.REQUIRED_INSPECTION, wanted.group, today)
+
+
+def require_signatory(r: Reader, person: Person, today: date) -> None:
+    """Refuse who may not sign a visit's record and times today.
+
+    Raises
+    ------
+    NotAllowed
+        The person is no authorised signatory today, or has no certificate entered.
+    """
+    if person.is_administrator:
+        msg = "An administrator signs nothing: an authorised signatory has to."
+        raise NotAllowed(msg)
+    require_authorised(r, person, Role.AUTHORISED_SIGNATORY, ALL_CLASSES, today)
+    if not certificate_of(r, person.id):
+        msg = "The record carries kind and number of your certificate: have them entered first."
+        raise NotAllowed(msg)
