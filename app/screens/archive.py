@@ -116,9 +116,8 @@ def _read(result: Mapping[str, Any]) -> str:
 
 
 def _tire(result: Mapping[str, Any]) -> str:
-    shown = value(result) if result["status"] == "reading" else ""
     beside = f"<small>{text(STANDS_BESIDE)}</small>" if result["verdict"] == Verdict.WITHIN else ""
-    return f"<span>{text(shown)}</span>{mark_html(answer_mark(result), size='small')}{beside}"
+    return f"<span>{text(_read(result))}</span>{mark_html(answer_mark(result), size='small')}{beside}"
 
 
 def _people(here: Here, row: ArchiveRow) -> str:

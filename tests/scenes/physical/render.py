@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tests.scenes.physical.card_parts import add_card, add_tag
-from tests.scenes.physical.geometry import camera, strut_to_world
+from tests.scenes.physical.geometry import Camera, camera, strut_to_world
 from tests.scenes.physical.running_gear import add_running_gear, add_spring_leaf
 from tests.scenes.physical.scene import StrutScene
 from tests.scenes.physical.stage import Stage
@@ -88,17 +88,24 @@ def steady_mean(pictures: Iterable[NDArray[np.float32]], limit: float) -> NDArra
 
 
 def sensor(mi: Any, scene: StrutScene, scale: float) -> dict[str, Any]:
-    """The camera.  A box filter: a pixel is the mean over its own square, blur comes later."""
-    view, edge = camera(scene, scale), margin_px(scene, scale)
+    """The camera of a strut's scene."""
+    return seen_by(mi, camera(scene, scale), margin_px(scene, scale), scene.camera.aperture_mm)
+
+
+def seen_by(mi: Any, view: Camera, edge: int, aperture_mm: float) -> dict[str, Any]:
+    """A camera with so many px of margin.
+
+    A box filter: a pixel is the mean over its own square, blur comes later.
+    """
     width, height = view.width + 2 * edge, view.height + 2 * edge
     _, down, forward = view.R
-    focus = float(camera(scene).centre @ -forward)
+    focus = float(view.centre @ -forward)
     pose = mi.ScalarTransform4f().look_at(
         origin=view.centre.tolist(), target=(view.centre + forward).tolist(), up=(-down).tolist()
     )
     lens: dict[str, Any] = {"type": "perspective"}
-    if scene.camera.aperture_mm > 0:
-        lens = {"type": "thinlens", "aperture_radius": scene.camera.aperture_mm, "focus_distance": focus}
+    if aperture_mm > 0:
+        lens = {"type": "thinlens", "aperture_radius": aperture_mm, "focus_distance": focus}
     return lens | {
         "fov_axis": "x",
         "fov": float(2 * np.degrees(np.arctan(width / 2 / view.f_px))),

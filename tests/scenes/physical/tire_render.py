@@ -8,7 +8,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tests.scenes.physical.geometry import without_distortion
-from tests.scenes.physical.render import DEPTH, FIREFLY, SAMPLES_A_PASS, _ready, margin_px, steady_mean
+from tests.scenes.physical.render import (
+    DEPTH,
+    FIREFLY,
+    SAMPLES_A_PASS,
+    _ready,
+    margin_px,
+    seen_by,
+    steady_mean,
+)
 from tests.scenes.physical.stage import Stage
 from tests.scenes.physical.tire_parts import add_line, add_marks, add_rim, add_tire
 from tests.scenes.physical.tire_place import add_place
@@ -48,33 +56,9 @@ def render_tire(scene: TireScene, spp: int, scale: float, variant: str) -> NDArr
 
 
 def tire_sensor(mi: Any, scene: TireScene, scale: float) -> dict[str, Any]:
-    """The camera.  A box filter: a pixel is the mean over its own square, blur comes later."""
-    seen, edge = without_distortion(view(scaled(scene.wheel, scale))), margin_px(carrier(scene), scale)
-    width, height = seen.width + 2 * edge, seen.height + 2 * edge
-    _, down, forward = seen.R
-    to_world = mi.ScalarTransform4f().look_at(
-        origin=seen.centre.tolist(), target=(seen.centre + forward).tolist(), up=(-down).tolist()
-    )
-    lens: dict[str, Any] = {"type": "perspective"}
-    if scene.aperture_mm > 0:
-        focus = float(seen.centre @ -forward)
-        lens = {"type": "thinlens", "aperture_radius": scene.aperture_mm, "focus_distance": focus}
-    return lens | {
-        "fov_axis": "x",
-        "fov": float(2 * np.degrees(np.arctan(width / 2 / seen.f_px))),
-        "near_clip": 20.0,
-        "far_clip": 50000.0,
-        "to_world": to_world,
-        "film": {
-            "type": "hdrfilm",
-            "width": width,
-            "height": height,
-            "pixel_format": "rgb",
-            "component_format": "float32",
-            "rfilter": {"type": "box"},
-        },
-        "sampler": {"type": "independent"},
-    }
+    """The camera of a tire's scene."""
+    seen = without_distortion(view(scaled(scene.wheel, scale)))
+    return seen_by(mi, seen, margin_px(carrier(scene), scale), scene.aperture_mm)
 
 
 def finish_tire(linear: NDArray[np.float32], scene: TireScene, scale: float) -> bytes:
