@@ -96,14 +96,20 @@ def find_wheel(
         about = [ring for rings in islice(find_rings(photo), 2) for ring in rings]
         return _tried(photo, tire, known, shape, rim_px, about)
     seen: list[Ring] = []
-    for rings in find_rings(photo):
-        seen += rings
-        found = _outermost(photo, tire, known, shape, _likely(photo, tire, rings), seen, refused)
-        if found is not None:
-            return found
     order = [notes.ROOTS_UNDECIDED, notes.WHEEL_TOO_OBLIQUE, notes.DIAMETERS_DISAGREE]
-    told = sorted((one for one in refused if one.remedy in order), key=lambda one: order.index(one.remedy))
-    return told[0] if told else Refusal(NAME, notes.WHEEL_NOT_FOUND)
+    for among_others in (False, True):
+        for rings in find_rings(photo, among_others):
+            seen += rings
+            found = _outermost(photo, tire, known, shape, _likely(photo, tire, rings), seen, refused)
+            if found is not None:
+                return found
+        told = sorted(
+            (one for one in refused if one.remedy in order), key=lambda one: order.index(one.remedy)
+        )
+        # A wheel was seen and did not pass: another one looked for in its place would be a part of it.
+        if told:
+            return told[0]
+    return Refusal(NAME, notes.WHEEL_NOT_FOUND)
 
 
 def _outermost(

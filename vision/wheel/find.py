@@ -68,32 +68,32 @@ class _Edges:
         return _Edges(self.at[::step], self.normal[::step])
 
 
-def find_rings(photo: Photo) -> Iterator[list[Ring]]:
+def find_rings(photo: Photo, among_others: bool = False) -> Iterator[list[Ring]]:
     """Give the rings of a photo in rounds, best seen first in each; whoever has found his stops asking.
 
     Circles at other depths have centres of their own, which stronger rings outvote: each round
     looks without the edges of the rings before it.  Pixels are those of the whole photo.
+    `among_others`: a wheel of many holes, or a dusty tire, is itself full of edges as gravel is; then
+    those count there that stand out from the others about them.
     """
     height, width = photo.pixels.shape[:2]
     factor = max(1, round(max(height, width) / LONG_SIDE))
     small = photo.reduced(factor)
-    # A wheel of many holes, or a dusty tire, is itself full of edges: looked at so when all else is seen.
-    for among_others in (False, True):
-        edges = _edges(small, among_others)
-        for _ in range(ROUNDS):
-            if len(edges.at) < 60:
-                break
-            fresh: list[Ring] = []
-            for centre in _centres(edges, small.shape[1], small.shape[0]):
-                fresh += _rings_about(edges, centre, max(small.shape))
-            if not fresh:
-                break
-            edges = _without(edges, fresh)
-            whole = [
-                Ring(ring.centre * factor + (factor - 1) / 2, ring.shape, ring.radius * factor, ring.share)
-                for ring in fresh
-            ]
-            yield sorted(_distinct(whole), key=lambda ring: -ring.share)
+    edges = _edges(small, among_others)
+    for _ in range(ROUNDS):
+        if len(edges.at) < 60:
+            return
+        fresh: list[Ring] = []
+        for centre in _centres(edges, small.shape[1], small.shape[0]):
+            fresh += _rings_about(edges, centre, max(small.shape))
+        if not fresh:
+            return
+        edges = _without(edges, fresh)
+        whole = [
+            Ring(ring.centre * factor + (factor - 1) / 2, ring.shape, ring.radius * factor, ring.share)
+            for ring in fresh
+        ]
+        yield sorted(_distinct(whole), key=lambda ring: -ring.share)
 
 
 def _without_texture(
