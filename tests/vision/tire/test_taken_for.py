@@ -29,3 +29,9 @@ def test_a_moulded_rib_close_about_the_flange_is_not_the_flange() -> None:
     for name in ("creep_angle", "outside_diameter"):
         one = row["results"][name]
         assert abs(one["value"] - one["true"]) <= one["U"], name
+
+
+@pytest.mark.parametrize("seed", [63096, 61029])
+def test_a_cap_is_not_the_flange_where_the_flange_was_seen_and_did_not_pass(seed: int) -> None:
+    one = measure_case(seed, "wide")["results"]["creep_angle"]
+    assert "refused" in one or abs(one["value"] - one["true"]) <= one["U"]
