@@ -6,8 +6,9 @@ from pathlib import Path
 
 from app import console
 from app.commands import measure_tire
-from app.commands.files import check_picture_out, load_photo, write_whole
+from app.commands.files import load_photo, write_whole
 from app.commands.numbers import BAR_MM, DOUBT_MM, PRESSURE_DOUBT_KPA, PRESSURE_KPA, STAND_OFF_MM
+from app.commands.photo_options import card_options, check_copy_out, leg_options, photo_options
 from app.commands.words import describe
 from app.errors import UsageError
 from app.measuring.strut_request import (
@@ -32,14 +33,10 @@ def configure(parser: argparse.ArgumentParser) -> None:
     text = "the strut's extension: from the red band on the piston to the collar"
     strut = kinds.add_parser("strut", help=text, description=f"Measure {text}.", allow_abbrev=False)
     strut.set_defaults(run=run)
+    photo_options(strut, "the result")
+    leg_options(strut)
+    card_options(strut)
     add = strut.add_argument
-    add("photo", type=Path, metavar="PHOTO", help="the original JPEG, HEIC or PNG file")
-    add("--leg", type=Path, required=True, metavar="LEG.toml", help="the leg's data")
-    add("--accept-units", action="store_true", help="take values of LEG.toml that look like another unit")
-    add(
-        "--card", type=Path, action="append", default=[], metavar="CARD.json",
-        help="a scale card's definition; may be given several times; replaces the supplied cards",
-    )  # fmt: skip
     add(
         "--check-bar", type=BAR_MM, nargs="+", metavar=("ALONG", "ACROSS"),
         help="measured lengths in mm of the card copy's check bars; ACROSS may be left out",
@@ -61,13 +58,6 @@ def configure(parser: argparse.ArgumentParser) -> None:
         help=f"its standard uncertainty (default {DEFAULT_STAND_OFF_U_MM} mm)",
     )  # fmt: skip
     add("--camera", type=Path, metavar="CAMERA.json", help="the camera's calibration")
-    add("--json", action="store_true", help="print the result as JSON")
-    add(
-        "--annotated",
-        type=Path,
-        metavar="OUT.jpg",
-        help="write a copy of the photo with the result drawn on it",
-    )
     measure_tire.configure(kinds)
 
 
@@ -79,9 +69,7 @@ def run(options: argparse.Namespace) -> int:
     GearwitnessError
         Wrong use, or a photo or data that cannot be read: nothing has been printed.
     """
-    if options.annotated is not None:
-        inputs = [options.photo, options.leg, *options.card, options.camera]
-        check_picture_out(options.annotated, [path for path in inputs if path is not None])
+    check_copy_out(options, [options.leg, *options.card, options.camera])
     request = _request(options)
     photo = load_photo(options.photo)
     result = request.measure(photo)

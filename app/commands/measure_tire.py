@@ -5,7 +5,8 @@ import json
 from pathlib import Path
 
 from app import console
-from app.commands.files import check_picture_out, load_photo, write_whole
+from app.commands.files import load_photo, write_whole
+from app.commands.photo_options import check_copy_out, leg_options, photo_options
 from app.commands.tire_words import describe_tire
 from app.errors import UsageError
 from app.measuring.tire_request import Points, TireRequest
@@ -21,10 +22,9 @@ def configure(kinds: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
     """Add `tire` to what `measure` measures."""
     tire = kinds.add_parser("tire", help=TEXT, description=f"Measure {TEXT}.", allow_abbrev=False)
     tire.set_defaults(run=run)
+    photo_options(tire, "the results")
+    leg_options(tire)
     add = tire.add_argument
-    add("photo", type=Path, metavar="PHOTO", help="the original JPEG, HEIC or PNG file")
-    add("--leg", type=Path, required=True, metavar="LEG.toml", help="the leg's data")
-    add("--accept-units", action="store_true", help="take values of LEG.toml that look like another unit")
     add("--camera", type=Path, metavar="CAMERA.json", help="the camera's calibration")
     add(
         "--rim", type=_point, nargs="+", metavar="X,Y",
@@ -36,11 +36,6 @@ def configure(kinds: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
         help="two points on the line where the tire meets the ground, near its middle",
     )  # fmt: skip
     add("--plumb", type=_point, nargs=2, metavar="X,Y", help="two points on a plumb line beside the wheel")
-    add("--json", action="store_true", help="print the results as JSON")
-    add(
-        "--annotated", type=Path, metavar="OUT.jpg",
-        help="write a copy of the photo with the results drawn on it",
-    )  # fmt: skip
 
 
 def run(options: argparse.Namespace) -> int:
@@ -51,9 +46,7 @@ def run(options: argparse.Namespace) -> int:
     GearwitnessError
         Wrong use, or a photo or data that cannot be read: nothing has been printed.
     """
-    if options.annotated is not None:
-        inputs = [options.photo, options.leg, options.camera]
-        check_picture_out(options.annotated, [path for path in inputs if path is not None])
+    check_copy_out(options, [options.leg, options.camera])
     request = _request(options)
     photo = load_photo(options.photo)
     found = request.measure(photo)

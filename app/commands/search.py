@@ -5,8 +5,9 @@ import json
 from pathlib import Path
 
 from app import console
-from app.commands.files import check_picture_out, load_photo, write_whole
+from app.commands.files import load_photo, write_whole
 from app.commands.hose_words import describe_hoses
+from app.commands.photo_options import check_copy_out, leg_options, photo_options
 from app.errors import UsageError
 from app.measuring.hose_request import HoseRequest
 from vision.hose import Searched, Tap, to_json
@@ -22,24 +23,18 @@ def configure(parser: argparse.ArgumentParser) -> None:
     text = "hoses for worn, shiny or frayed places; a photo shows one side, and no flag does not mean no wear"
     hose = kinds.add_parser("hose", help=text, description=f"Search {text}.", allow_abbrev=False)
     hose.set_defaults(run=run)
+    photo_options(hose, "the places")
+    leg_options(hose, required=False)
     add = hose.add_argument
-    add("photo", type=Path, metavar="PHOTO", help="the original JPEG, HEIC or PNG file")
     add(
         "--second", type=Path, metavar="PHOTO",
         help="the same hose, the phone moved by 100 mm or more along it: what slides is set aside",
     )  # fmt: skip
-    add("--leg", type=Path, metavar="LEG.toml", help="the leg's data with its hoses")
-    add("--accept-units", action="store_true", help="take values of LEG.toml that look like another unit")
     add(
         "--tap", nargs="+", action="append", default=[], metavar="[NAME] X,Y",
         help="three to nine places along one hose in their order, in px of the upright photo, before them "
         "its name in LEG.toml where it has one; once for each hose. What nobody shows does not count as "
         "searched",
-    )  # fmt: skip
-    add("--json", action="store_true", help="print the result as JSON")
-    add(
-        "--annotated", type=Path, metavar="OUT.jpg",
-        help="write a copy of the photo with the places drawn on it",
     )  # fmt: skip
 
 
@@ -51,9 +46,7 @@ def run(options: argparse.Namespace) -> int:
     GearwitnessError
         Wrong use, or a photo or data that cannot be read: nothing has been printed.
     """
-    if options.annotated is not None:
-        inputs = [options.photo, options.second, options.leg]
-        check_picture_out(options.annotated, [path for path in inputs if path is not None])
+    check_copy_out(options, [options.second, options.leg])
     leg = None if options.leg is None else load_leg(options.leg, accept_units=options.accept_units)
     request = HoseRequest(leg, tuple(_tap(words) for words in options.tap))
     photo = load_photo(options.photo)
