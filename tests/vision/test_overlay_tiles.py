@@ -10,7 +10,7 @@ from PIL import Image, ImageOps
 
 from tests.scenes.photo_files import encoded, exif_block, mean_difference, raw_png, short, smooth_picture
 from vision.errors import PhotoError, RegionError
-from vision.overlay import tiles
+from vision.overlay import tiles, upright
 
 PICTURE = smooth_picture(120, 80)
 PNG = encoded(PICTURE, "PNG")
@@ -18,7 +18,7 @@ PNG = encoded(PICTURE, "PNG")
 
 @pytest.fixture(autouse=True)
 def _nothing_kept(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
-    monkeypatch.setattr(tiles, "_UPRIGHT", tiles._Upright(64_000_000))
+    monkeypatch.setattr(tiles, "UPRIGHT", upright.Upright(64_000_000))
     return
 
 
@@ -114,12 +114,12 @@ def test_a_photo_is_decoded_once_for_all_its_pieces_also_from_several_threads(
 ) -> None:
     calls = []
 
-    def counted(data: bytes) -> tiles.Photo:
+    def counted(data: bytes) -> upright.Photo:
         calls.append(len(data))
         return tiles_read(data)
 
-    tiles_read = tiles.read_photo
-    monkeypatch.setattr(tiles, "read_photo", counted)
+    tiles_read = upright.read_photo
+    monkeypatch.setattr(upright, "read_photo", counted)
     threads = [threading.Thread(target=tiles.tile, args=(PNG, x, 0, 20, 20, 20)) for x in range(0, 100, 10)]
     for thread in threads:
         thread.start()
@@ -130,7 +130,7 @@ def test_a_photo_is_decoded_once_for_all_its_pieces_also_from_several_threads(
 
 
 def test_only_the_photos_asked_for_last_are_kept(monkeypatch: pytest.MonkeyPatch) -> None:
-    kept = tiles._Upright(kept_pixels=2 * 120 * 80)
+    kept = upright.Upright(kept_pixels=2 * 120 * 80)
     first, second, third = (encoded(smooth_picture(120, 80, seed), "PNG") for seed in (1, 2, 3))
     photo = kept.photo(first)
     kept.photo(second)

@@ -18,6 +18,7 @@ where the course is proven to be the tapped hose     proven.py
 what was seen at all                                 coverage.py
 a second photo: what stays, what slides              pair.py
 the answer                                           search.py, result.py
+a hose out of the archive, laid straight again       stored.py
 """
 
 from vision.hose.result import Coverage, Flag, Hose, Searched, to_json

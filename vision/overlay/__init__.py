@@ -10,7 +10,9 @@ lies on it `window`; marks on the picture `picture`, the dimension `dimension`; 
 and the map `details`; shape and word of a verdict `verdict_mark`; value against limits
 `limit_scale`; which evidence is usable `marks`; strips, strokes, letters, colours `strip`,
 `strokes`, `lettering`, `palette`.  A tire's sheet `tire`, its rows `tire_rows`, marks `tire_marks`,
-details `tire_details`.  The bare photo in pieces, for a person to place points on: `tiles`.
+details `tire_details`.  The bare photo in pieces, for a person to place points on:
+`tiles`; photos kept decoded `upright`.  One place on a searched hose, in the photo and laid straight
+`hose_place`; a whole hose with what was not searched `hose_length`.
 """
 
 from vision.overlay.hose import annotate_hoses

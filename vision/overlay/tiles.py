@@ -6,23 +6,17 @@ JPEG covers exactly that, whatever its own size: drawn into that rectangle, ever
 point of the photo lies where it is.  Nothing is drawn on it.
 """
 
-from collections import OrderedDict
-from hashlib import sha256
-from threading import Lock
-
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from vision.errors import RegionError
-from vision.photo import Photo, read_photo
+from vision.overlay.upright import UPRIGHT
 
 LONGEST_OUT_PX = 2048
 """More than a phone or a tablet shows at once; a larger piece is asked for in parts."""
 
 _QUALITY = 90
-# Photos kept decoded: a person pans and zooms on one, and three bytes a pixel are much memory.
-_KEPT_PIXELS = 64_000_000
 
 
 def facts(data: bytes) -> tuple[int, int]:
@@ -43,7 +37,7 @@ def facts(data: bytes) -> tuple[int, int]:
     PhotoError
         The bytes are no photo that can be read.
     """
-    height, width = _UPRIGHT.photo(data).pixels.shape[:2]
+    height, width = UPRIGHT.photo(data).pixels.shape[:2]
     return width, height
 
 
@@ -77,7 +71,7 @@ def tile(data: bytes, x: int, y: int, w: int, h: int, out: int) -> bytes:
     if not 1 <= out <= LONGEST_OUT_PX:
         msg = f"a piece of 1 to {LONGEST_OUT_PX} px was expected, not out = {out}: ask for it in that range"
         raise RegionError(msg)
-    pixels = _UPRIGHT.photo(data).pixels
+    pixels = UPRIGHT.photo(data).pixels
     height, width = pixels.shape[:2]
     if x < 0 or y < 0 or w < 1 or h < 1 or x + w > width or y + h > height:
         msg = (
@@ -85,7 +79,7 @@ def tile(data: bytes, x: int, y: int, w: int, h: int, out: int) -> bytes:
             f"which is {width} × {height} px: ask for a part of it"
         )
         raise RegionError(msg)
-    return _encoded(_scaled(pixels[y : y + h, x : x + w], out))
+    return encoded(_scaled(pixels[y : y + h, x : x + w], out))
 
 
 def _scaled(piece: NDArray[np.uint8], out: int) -> NDArray[np.uint8]:
@@ -98,41 +92,10 @@ def _scaled(piece: NDArray[np.uint8], out: int) -> NDArray[np.uint8]:
     return np.asarray(cv2.resize(piece, size, interpolation=how), dtype=np.uint8)
 
 
-def _encoded(piece: NDArray[np.uint8]) -> bytes:
+def encoded(piece: NDArray[np.uint8]) -> bytes:
+    """Return RGB pixels as a JPEG in full colour resolution."""
     # Halved colour would blur the red band's edge, which is what a person looks at.
     full = cv2.IMWRITE_JPEG_SAMPLING_FACTOR_444
     settings = [cv2.IMWRITE_JPEG_QUALITY, _QUALITY, cv2.IMWRITE_JPEG_SAMPLING_FACTOR, full]
     _, coded = cv2.imencode(".jpg", cv2.cvtColor(piece, cv2.COLOR_RGB2BGR), settings)
     return coded.tobytes()
-
-
-class _Upright:
-    """The photos asked for last, decoded; several threads may ask at once."""
-
-    def __init__(self, kept_pixels: int) -> None:
-        self._kept_pixels = kept_pixels
-        self._photos: OrderedDict[bytes, Photo] = OrderedDict()
-        self._lock = Lock()
-
-    def photo(self, data: bytes) -> Photo:
-        """Return the upright photo, decoded now or before.
-
-        Raises
-        ------
-        PhotoError
-            The bytes are no photo that can be read.
-        """
-        key = sha256(data).digest()
-        # Under the lock, or the eight tiles that a screen asks for at once decode the photo eight times.
-        with self._lock:
-            found = self._photos.pop(key, None) or read_photo(data)
-            self._photos[key] = found
-            while len(self._photos) > 1 and self._pixels() > self._kept_pixels:
-                self._photos.popitem(last=False)
-        return found
-
-    def _pixels(self) -> int:
-        return sum(photo.pixels.shape[0] * photo.pixels.shape[1] for photo in self._photos.values())
-
-
-_UPRIGHT = _Upright(_KEPT_PIXELS)
