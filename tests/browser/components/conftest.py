@@ -127,7 +127,7 @@ def open_placing(open_page: OpenPage, harness: Server) -> OpenPlacing:
     def open_(kind: dict[str, Any], query: dict[str, Any] | None = None, **options: Any) -> Screen:
         page = open_page(kind, **options)
         page.goto(harness.placing(**(query or {})))
-        page.locator(".mark").first.wait_for()
+        page.locator(".mark").first.wait_for(state="attached")
         return Screen(page)
 
     return open_

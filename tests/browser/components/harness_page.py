@@ -4,7 +4,7 @@ import json
 
 import streamlit as st
 
-from app.screens.components import STRUT_LABELS, place_points, send_photo
+from app.screens.components import STRUT_LABELS, place_points, place_some, send_photo
 from tests.browser.components.harness_state import HARNESS
 
 asked = st.query_params
@@ -19,13 +19,26 @@ if "draft" in asked:
 elif "sha" in asked:
     st.markdown("# Place what you see")
     labels = asked.get_all("label") or STRUT_LABELS
-    places = place_points(
-        asked["sha"],
-        int(asked["width"]),
-        int(asked["height"]),
-        labels,
-        key="places",
-        keep_as=asked.get("keep"),
+    places = (
+        place_some(
+            asked["sha"],
+            int(asked["width"]),
+            int(asked["height"]),
+            asked["some"],
+            int(asked["most"]),
+            key="places",
+            fine=0.4,
+            keep_as=asked.get("keep"),
+        )
+        if "some" in asked
+        else place_points(
+            asked["sha"],
+            int(asked["width"]),
+            int(asked["height"]),
+            labels,
+            key="places",
+            keep_as=asked.get("keep"),
+        )
     )
-    st.code(json.dumps(places), language=None)
+    st.code(json.dumps(places or None), language=None)
     st.button("Run the page again")

@@ -1,4 +1,4 @@
-"""The widget on which a person places named marks on a photo; `place_points` in `widget`.
+"""The widget on which a person places named marks, or as many as he wants, on a photo; both in `widget`.
 
 Question -> file: what Python says and gets `widget.py`; what a finger, key or button
 does `main.js`, told apart in `gestures.js` and `keys.js`; the marks and the way back

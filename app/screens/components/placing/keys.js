@@ -3,7 +3,7 @@
 const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 const FAR_CSS_PX = 40; // with Ctrl: a way that is seen, however far in or out the photo is zoomed
 
-// `on` has: nudge(dx, dy, fine), zoom(factor), showAll(), next(step), putInMiddle(), undo().
+// `on` has: nudge(dx, dy, fine), zoom(factor), showAll(), next(step), putInMiddle(), undo(), remove().
 // `scale()` is CSS pixels to a photo pixel.  Returns whether the key was one of ours.
 export function pressKey(event, on, scale) {
   const command = event.ctrlKey || event.metaKey;
@@ -27,6 +27,8 @@ export function pressKey(event, on, scale) {
     N: () => on.next(-1),
     Enter: () => on.putInMiddle(),
     " ": () => on.putInMiddle(),
+    Delete: () => on.remove(),
+    Backspace: () => on.remove(),
   }[event.key];
   // On a button, Enter and the space bar press it.
   if (!deed || (event.target.closest("button") && ["Enter", " "].includes(event.key))) return false;

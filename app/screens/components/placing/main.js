@@ -7,10 +7,11 @@ import { pressKey } from "./keys.js";
 import { Marks } from "./marks.js";
 import { Panel } from "./panel.js";
 import { Picture } from "./picture.js";
-import { objection } from "./words.js";
+import { CAME_CLOSER, noMore, objection } from "./words.js";
 
 const SLOW = 0.25; // of a drag's way, so that a fingertip sets a mark to a fraction of a pixel
 const FINE_SCALE = 1; // CSS pixels to a photo pixel; from here on a tap is no guess from afar
+const NEAR_PX = 26; // a tap so near to a mark chooses it, where marks are set one after the other
 const TWICE_FACTOR = 3;
 const FAR_IN_SCALE = 6; // from here on tapping twice leads back to the whole photo
 
@@ -23,7 +24,8 @@ class Placing {
     const { data, parentElement } = component;
     const root = parentElement.querySelector(".placing");
     const photo = { width: data.width, height: data.height };
-    this.marks = new Marks(data.labels, photo, recall(data) ?? used(data));
+    this.marks = new Marks(data.labels, photo, recall(data) ?? used(data), data.least);
+    this.fine = data.fine ?? FINE_SCALE;
     this.handed = used(data).length ? JSON.stringify(this.#points()) : "";
     this.panel = new Panel(root, this.marks, (index) => this.#choose(index));
     this.picture = new Picture({
@@ -85,6 +87,10 @@ class Placing {
         this.marks.undo();
         this.#tell();
       },
+      remove: () => {
+        this.marks.remove();
+        this.#tell();
+      },
       clear: () => {
         this.marks.clear();
         this.#tell();
@@ -100,8 +106,9 @@ class Placing {
       zoom: (factor) => this.#zoom(factor),
       showAll: deeds.all,
       next: (step) => this.#choose(this.marks.active + step),
-      putInMiddle: () => this.#put(this.view.centre, this.#isClose(), "tap"),
+      putInMiddle: () => this.#tapped(this.view.centre),
       undo: deeds.undo,
+      remove: deeds.remove,
     };
   }
 
@@ -112,8 +119,9 @@ class Placing {
         const mark = this.marks.at() && this.view.toScreen(this.marks.at());
         return Boolean(mark) && Math.hypot(mark.x - point.x, mark.y - point.y) <= radius;
       },
-      tap: (point) => this.#put(this.view.toPhoto(point), this.#isClose(), "tap"),
+      tap: (point) => this.#tapped(this.view.toPhoto(point)),
       twice: (point) => {
+        if (this.marks.grows) return; // a tap from afar has gone closer already
         this.marks.undo(); // the first of the two taps was not meant to place
         if (this.view.scale >= FAR_IN_SCALE) this.view.showAll();
         else this.view.zoom(point, TWICE_FACTOR);
@@ -125,7 +133,7 @@ class Placing {
       },
       drag: (dx, dy) => {
         const way = SLOW / this.view.scale;
-        this.#put({ x: from.x + dx * way, y: from.y + dy * way }, this.view.scale >= FINE_SCALE * SLOW, "drag");
+        this.#put({ x: from.x + dx * way, y: from.y + dy * way }, this.view.scale >= this.fine * SLOW, "drag");
       },
       dragEnds: () => this.marks.endDeed(),
       pan: (dx, dy) => {
@@ -141,7 +149,7 @@ class Placing {
   }
 
   #isClose() {
-    return this.view.scale >= FINE_SCALE;
+    return this.view.scale >= this.fine;
   }
 
   // Around the active mark, or the middle where it is not placed.
@@ -153,6 +161,30 @@ class Placing {
     this.picture.moved();
   }
 
+  // Where marks are set one after the other, a tap near one chooses it, and one from afar goes closer.
+  #tapped(point) {
+    if (!this.marks.grows) {
+      this.#put(point, this.#isClose(), "tap");
+      return;
+    }
+    const at = this.view.toScreen(point);
+    const near = this.marks.set.findIndex((one) => {
+      const mark = this.view.toScreen(one);
+      return Math.hypot(mark.x - at.x, mark.y - at.y) <= NEAR_PX;
+    });
+    if (!this.#isClose()) {
+      this.view.zoom(at, (1.05 * this.fine) / this.view.scale);
+      this.picture.moved();
+      this.panel.object(CAME_CLOSER);
+    } else if (near >= 0) {
+      this.#choose(near);
+    } else if (this.marks.add(point, true)) {
+      this.#tell();
+    } else {
+      this.panel.object(noMore(this.marks));
+    }
+  }
+
   #put(point, fine, deed) {
     this.marks.put(point, fine, deed);
     this.#tell();
@@ -162,8 +194,8 @@ class Placing {
   #nudge(dx, dy, fine) {
     const from = this.marks.at();
     if (from) this.#put({ x: from.x + dx, y: from.y + dy }, fine || this.#isClose(), "nudge");
-    else this.#put(this.view.centre, this.#isClose(), "tap");
-    this.view.reveal(this.marks.at());
+    else this.#tapped(this.view.centre);
+    if (this.marks.at()) this.view.reveal(this.marks.at());
   }
 
   #choose(index) {
@@ -173,7 +205,7 @@ class Placing {
   }
 
   #points() {
-    return this.marks.all ? this.marks.places.map(({ x, y }) => [x, y]) : null;
+    return this.marks.all ? this.marks.set.map(({ x, y }) => [x, y]) : null;
   }
 
   #use() {
@@ -202,7 +234,7 @@ function used(data) {
 }
 
 export default function placePoints(component) {
-  const { photo, width, height, labels, keep } = component.data;
-  const identity = JSON.stringify([photo, width, height, labels, keep]);
+  const { photo, width, height, labels, least, keep } = component.data;
+  const identity = JSON.stringify([photo, width, height, labels, least, keep]);
   return mount(component, identity, (first) => new Placing(first));
 }

@@ -1,4 +1,7 @@
 // The marks that a person sets: where they are, which is active, how to go back.
+//
+// Either every label has its place (`least` is their number), or as many places as the person wants
+// are set one after the other, `least` of them at the least: then they are always the first ones.
 
 // Steps of one burst of key presses are taken back together.
 const BURST_MS = 900;
@@ -7,16 +10,27 @@ export class Marks {
   #history = [];
   #last = { deed: "", at: -Infinity };
 
-  constructor(labels, photo, places = []) {
+  constructor(labels, photo, places = [], least = labels.length) {
     this.labels = labels;
     this.photo = photo;
+    this.least = least;
+    this.grows = least < labels.length;
     this.active = 0;
     // Each null or { x, y, fine }: fine tells that it was set close up, where a fingertip is no guess.
     this.places = labels.map((_, i) => places[i] ?? null);
   }
 
   get all() {
-    return this.places.every(Boolean);
+    return this.set.length >= this.least;
+  }
+
+  get set() {
+    return this.places.filter(Boolean);
+  }
+
+  // The first that is not placed, -1 where none is left.
+  get open() {
+    return this.places.findIndex((place) => !place);
   }
 
   get canUndo() {
@@ -29,7 +43,8 @@ export class Marks {
 
   choose(index) {
     this.endDeed();
-    this.active = (index + this.labels.length) % this.labels.length;
+    const many = this.grows ? Math.max(1, this.set.length) : this.labels.length;
+    this.active = (index + many) % many;
   }
 
   // `deed`: tap, drag or nudge.  A drag is one step back, however long; so are nudges in quick succession.
@@ -44,6 +59,25 @@ export class Marks {
   // The next `put` is a step of its own, whatever came before.
   endDeed() {
     this.#last = { deed: "", at: -Infinity };
+  }
+
+  // Another place after those that are set; false where no more may be set.
+  add(point, fine) {
+    if (this.open < 0) return false;
+    this.#remember();
+    this.endDeed();
+    this.active = this.open;
+    this.places = this.places.map((old, i) => (i === this.active ? { ...this.#inside(point), fine } : old));
+    return true;
+  }
+
+  // Takes the active mark away; those after it move up.
+  remove() {
+    if (!this.at()) return;
+    this.#remember();
+    this.endDeed();
+    this.places = [...this.places.filter((_, i) => i !== this.active), null];
+    this.active = Math.max(0, this.active - 1);
   }
 
   clear() {

@@ -13,6 +13,8 @@ export class Panel {
     this.marks = marks;
     this.buttons = marks.labels.map((label, index) => this.#button(label, index, choose));
     this.find(".marks").replaceChildren(...this.buttons);
+    root.querySelector(".sheet").classList.toggle("grows", marks.grows);
+    this.find('[data-deed="remove"]').hidden = !marks.grows;
   }
 
   destroy() {
@@ -27,7 +29,8 @@ export class Panel {
     button.className = "mark";
     form.setAttribute("aria-hidden", "true");
     paintForm(form, index, devicePixelRatio);
-    name.textContent = `${index + 1}  ${label}`;
+    name.textContent = this.marks.grows ? String(index + 1) : `${index + 1}  ${label}`;
+    if (this.marks.grows) button.setAttribute("aria-label", `Mark ${index + 1}, ${label}`);
     button.append(form, name, place);
     button.addEventListener("click", () => choose(index));
     button.addEventListener("focus", () => choose(index)); // Tab goes from mark to mark
@@ -38,12 +41,14 @@ export class Panel {
   tell(handedOver, step) {
     const { marks } = this;
     this.buttons.forEach((button, index) => {
-      button.setAttribute("aria-pressed", String(index === marks.active));
+      button.setAttribute("aria-pressed", String(index === marks.active && (!marks.grows || Boolean(marks.at()))));
+      button.hidden = marks.grows && !marks.at(index);
       button.querySelector("span").textContent = placeInWords(marks.at(index));
     });
     this.find(".hint").textContent = hint(marks, handedOver);
     this.find('[data-deed="step"]').textContent = `Step ${step} px`;
     this.find('[data-deed="undo"]').setAttribute("aria-disabled", String(!marks.canUndo));
+    this.find('[data-deed="remove"]').setAttribute("aria-disabled", String(!marks.at()));
     this.find('[data-deed="use"]').setAttribute("aria-disabled", String(Boolean(objection(marks))));
     this.#say(spoken(marks), SPEAK_MS);
   }

@@ -1,4 +1,4 @@
-"""`place_points`: a person's own reading of a photo, in full-size upright pixels."""
+"""`place_points`, `place_some`: a person's own reading of a photo, in full-size upright pixels."""
 
 import math
 import re
@@ -77,24 +77,72 @@ def place_points(
         A parameter is not as described.
     """
     _check(sha, width, height, labels)
+    before = read_places(_kept(key), sha, width, height, len(labels))
+    asked = {"labels": list(labels), "least": len(labels), "keep": keep_as}
+    sent = _shown(sha, width, height, key, asked, [place for place in before if place is not None])
+    return read_places(sent, sha, width, height, len(labels))
+
+
+def place_some(
+    sha: str,
+    width: int,
+    height: int,
+    label: str,
+    most: int,
+    *,
+    key: str,
+    fine: float,
+    keep_as: str | None = None,
+    least: int = 1,
+) -> tuple[Place, ...]:
+    """Show a photo on which as many places are set as the person wants, one after the other.
+
+    A tap sets the next mark, a tap on a mark chooses it, a tap from afar brings the photo closer.
+
+    Parameters
+    ----------
+    label : str
+        What one of them is, as in "place along the hose".
+    most, least : int
+        How many may be set, and how many have to be; `most` above `least`.
+    fine : float, > 0
+        CSS px to a photo px from which on a tap sets a mark.
+    sha, width, height, key, keep_as
+        As for `place_points`.
+
+    Returns
+    -------
+    tuple of Place
+        In the order in which they were set; empty until they are used.
+
+    Raises
+    ------
+    ValueError
+        A parameter is not as described.
+    """
+    _check(sha, width, height, (label,))
+    if not 1 <= least < most or not fine > 0:
+        msg = f"1 <= least < most and fine > 0 were expected, not {least}, {most}, {fine}"
+        raise ValueError(msg)
+    before = read_some(_kept(key), sha, width, height, least, most)
+    asked = {"labels": [label] * most, "least": least, "fine": fine, "keep": keep_as}
+    sent = _shown(sha, width, height, key, asked, before)
+    return read_some(sent, sha, width, height, least, most)
+
+
+def _kept(key: str) -> object:
     state = st.session_state.get(key)
-    before = read_places(
-        state.get("places") if isinstance(state, Mapping) else None, sha, width, height, len(labels)
-    )
-    result = _widget(
-        key=key,
-        data={
-            "photo": sha,
-            "tiles": f"/photos/{sha}/tile",
-            "width": width,
-            "height": height,
-            "labels": list(labels),
-            "keep": keep_as,
-            "used": [list(place) for place in before if place is not None],
-        },
-        on_places_change=lambda: None,
-    )
-    return read_places(result.get("places"), sha, width, height, len(labels))
+    return state.get("places") if isinstance(state, Mapping) else None
+
+
+def _shown(
+    sha: str, width: int, height: int, key: str, asked: Mapping[str, object], used: Sequence[Place]
+) -> object:
+    data = {
+        "photo": sha, "tiles": f"/photos/{sha}/tile", "width": width, "height": height,
+        "used": [list(place) for place in used],
+    }  # fmt: skip
+    return _widget(key=key, data={**data, **asked}, on_places_change=lambda: None).get("places")
 
 
 def read_places(sent: object, sha: str, width: int, height: int, count: int) -> tuple[Place | None, ...]:
@@ -123,6 +171,14 @@ def read_places(sent: object, sha: str, width: int, height: int, count: int) -> 
         return nothing
     places = [_place(point, width, height) for point in points]
     return nothing if None in places else tuple(places)
+
+
+def read_some(sent: object, sha: str, width: int, height: int, least: int, most: int) -> tuple[Place, ...]:
+    """Read as `read_places` what may be `least` to `most` places; empty where it is anything else."""
+    points = sent.get("points") if isinstance(sent, Mapping) else None
+    if not isinstance(points, list) or not least <= len(points) <= most:
+        return ()
+    return tuple(one for one in read_places(sent, sha, width, height, len(points)) if one is not None)
 
 
 def _place(point: object, width: int, height: int) -> Place | None:
