@@ -6,7 +6,8 @@ hose; what the cover mirrors of near surroundings slides along it when the camer
 Pixels have their centres at integers (x right, y down); lengths along and across are mm.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import partial
 
 import cv2
 import numpy as np
@@ -14,19 +15,21 @@ from skimage import data
 
 from tests.scenes.develop import srgb
 from tests.scenes.hose_light import Array, Hose, Spot, lit
+from tests.scenes.hose_things import (
+    FLUID,
+    Distractor,
+    laid,
+    laid_over,
+    metal_and_sun,
+    outline,
+    sun_streak,
+    sunlit,
+    with_metal,
+)
 
 WIDTH, HEIGHT = 1600, 1200
 COVERS = ("rubber", "textile", "metal_braid")
 SLIDE = (0.5, 0.8)  # mm a reflection slides for each mm that the camera moves along the hose
-
-
-@dataclass(frozen=True)
-class Distractor:
-    """A thing that is no wear: what it is, its outline (N, 2) px, its hose."""
-
-    kind: str
-    outline_px: Array
-    hose: int
 
 
 @dataclass(frozen=True)
@@ -38,6 +41,12 @@ class HoseTruth:
     distractors: tuple[Distractor, ...]
     px_per_mm: float
     shift_mm: float | None
+
+    @property
+    def moved_px(self) -> tuple[float, float]:
+        """By how much everything lies elsewhere in the second photo."""
+        dx, dy = -(self.shift_mm or 0.0) * self.px_per_mm * self.hoses[0].heading
+        return float(dx), float(dy)
 
 
 @dataclass(frozen=True)
@@ -55,15 +64,16 @@ def hose_case(seed: int, kind: str = "fair") -> HoseCase:
     Parameters
     ----------
     kind : "fair" (wear, distractors, no second photo), "pair" (camera moved 100–160 mm along), "still" (a
-        pair from one place, moved at most 4 mm) or "clean" (no wear, distractors stay).
+        pair from one place, moved at most 4 mm), "clean" (no wear, distractors stay) or "plain" (fair, without
+        fittings, metal clamps and sun).
 
     Raises
     ------
     ValueError
         If the kind is none of these.
     """
-    if kind not in ("fair", "pair", "still", "clean"):
-        msg = f"kind {kind!r} is unknown; use fair, pair, still or clean"
+    if kind not in ("fair", "pair", "still", "clean", "plain"):
+        msg = f"kind {kind!r} is unknown; use fair, pair, still, clean or plain"
         raise ValueError(msg)
     rng = np.random.default_rng([606, seed])
     scale = float(rng.uniform(1.8, 5.0))
@@ -73,12 +83,42 @@ def hose_case(seed: int, kind: str = "fair") -> HoseCase:
     if rng.random() < 0.3:
         hoses.append(_hose(rng, COVERS[int(rng.integers(3))], scale, crossing=True))
     spots = () if kind == "clean" else tuple(_spots(rng, hoses, scale))
-    others = tuple(_distractors(rng, hoses, spots, scale))
+    others = laid_over(rng, hoses[0], _inside(hoses[0], 80), spots, scale)
     shift = {"pair": float(rng.uniform(100, 160)), "still": float(rng.uniform(0, 4))}.get(kind)
     back = _background(rng)
+    # Drawn last and from seeds of their own: hose, spots and what lies over them stay as they were.
+    if kind != "plain":
+        others = _with_metal_and_sun(np.random.default_rng([707, seed]), hoses, spots, others, scale)
     first = _photo(seed, back, hoses, spots, others, scale, 0.0, slide)
     second = None if shift is None else _photo(seed, back, hoses, spots, others, scale, shift, slide)
-    return HoseCase(first, second, HoseTruth(tuple(hoses), spots, others, scale, shift))
+    return HoseCase(first, second, HoseTruth(tuple(hoses), spots, tuple(others), scale, shift))
+
+
+def _with_metal_and_sun(
+    rng: np.random.Generator,
+    hoses: list[Hose],
+    spots: tuple[Spot, ...],
+    others: list[Distractor],
+    scale: float,
+) -> list[Distractor]:
+    """Add metal and sun to the first hose, which a fitting ends: beyond it there is no cover and nothing on it."""
+    hose = hoses[0]
+    more = metal_and_sun(rng, hose, _inside(hose, 80), spots, scale)
+    for one in more:
+        if one.kind == "fitting":
+            end, way = one.drawn["end"], one.drawn["way"]
+            hoses[0] = replace(hose, cover_px=(end, np.inf) if way < 0 else (-np.inf, end))
+            others = [other for other in others if _on_cover(hoses[0], other)]
+            more = [o for o in more if o.kind in ("fitting", "sun") or _on_cover(hoses[0], o)]
+    return [*others, *more]
+
+
+def _on_cover(hose: Hose, other: Distractor) -> bool:
+    """Whether a thing lies on what a fitting leaves of a hose, and not under the fitting."""
+    middle = other.outline_px.mean(axis=0)
+    at = hose.along_px[np.argmin(np.hypot(*(hose.centre_line_px - middle).T))]
+    room = np.ptp(other.outline_px @ hose.heading) / 2
+    return bool(hose.cover_px[0] + room < at < hose.cover_px[1] - room)
 
 
 def _hose(rng: np.random.Generator, cover: str, scale: float, crossing: bool) -> Hose:
@@ -99,16 +139,6 @@ def _inside(hose: Hose, margin: float) -> Array:
     """Indices of the centre line that lie in the first photo by a margin in px."""
     x, y = hose.centre_line_px.T
     return np.flatnonzero((x > margin) & (x < WIDTH - margin) & (y > margin) & (y < HEIGHT - margin))
-
-
-def outline(hose: Hose, at: float, angle: float, length_mm: float, around_mm: float, scale: float) -> Array:
-    """An ellipse on the cover as pixels (48, 2); places behind the limb are laid on it."""
-    turn = np.linspace(0, 2 * np.pi, 48, endpoint=False)
-    along = at + length_mm / 2 * scale * np.cos(turn)
-    around = np.clip(angle + around_mm / hose.diameter_mm * np.sin(turn), -np.pi / 2, np.pi / 2)
-    place = np.stack([np.interp(along, hose.along_px, c) for c in hose.centre_line_px.T], 1)
-    normal = np.stack([np.interp(along, hose.along_px, c) for c in hose.normals.T], 1)
-    return place + normal * (hose.radius_px * np.sin(around))[:, None]
 
 
 def _spots(rng: np.random.Generator, hoses: list[Hose], scale: float) -> list[Spot]:
@@ -141,33 +171,6 @@ def _spots(rng: np.random.Generator, hoses: list[Hose], scale: float) -> list[Sp
     return spots
 
 
-def _distractors(
-    rng: np.random.Generator, hoses: list[Hose], spots: tuple[Spot, ...], scale: float
-) -> list[Distractor]:
-    """Clamps, tape, labels and drops on the first hose, none over a spot."""
-    found = []
-    hose = hoses[0]
-    for kind in rng.choice(
-        ["clamp", "tape", "label", "drop", "fluid"], int(rng.integers(1, 4)), replace=False
-    ):
-        length = {"clamp": 12, "tape": 20, "label": 18, "drop": 4, "fluid": 25}[str(kind)]
-        at = float(hose.along_px[rng.choice(_inside(hose, 80))])
-        if any(s.hose == 0 and abs(s.along_px - at) < (length + s.size_mm + 6) / 2 * scale for s in spots):
-            continue
-        wide = hose.diameter_mm * (1.6 if kind in ("clamp", "tape") else 0.6)
-        if kind in ("clamp", "tape"):
-            ends = np.interp(
-                at + np.array([-0.5, 0.5]) * length * scale, hose.along_px, np.arange(len(hose.along_px))
-            )
-            rows = np.linspace(*ends, 12).astype(int)
-            rim = hose.radius_px * 1.08 * hose.normals[rows]
-            shape = np.concatenate([hose.centre_line_px[rows] + rim, (hose.centre_line_px[rows] - rim)[::-1]])
-        else:
-            shape = outline(hose, at, float(rng.uniform(-0.5, 0.5)), length, wide, scale)
-        found.append(Distractor(str(kind), shape, 0))
-    return found
-
-
 def _background(rng: np.random.Generator) -> Array:
     """Linear light of a grey-painted or rough surface, wide enough for the moved camera (h, 2w, 3)."""
     name = str(rng.choice(["brick", "gravel", "grass"]))
@@ -177,18 +180,26 @@ def _background(rng: np.random.Generator) -> Array:
 
 
 def _photo(
-    seed: int, back: Array, hoses: list[Hose], spots: tuple[Spot, ...], others: tuple[Distractor, ...],
+    seed: int, back: Array, hoses: list[Hose], spots: tuple[Spot, ...], others: list[Distractor],
     scale: float, shift_mm: float, slide: float,
 ) -> bytes:  # fmt: skip
     """One photo: the scene moved by the camera's way, lit, softened, made noisy and coded."""
     way = shift_mm * scale * hoses[0].heading
     move = np.float32([[1, 0, -way[0]], [0, 1, -way[1]]])
     light = cv2.warpAffine(back, move, (WIDTH, HEIGHT), borderMode=cv2.BORDER_REFLECT)
+    streaks = [other for other in others if other.kind == "streak"]
     for index, hose in enumerate(hoses):
         mine = [spot for spot in spots if spot.hose == index]
-        light = lit(light, hose, mine, -way, scale, shift_mm * slide)
+        sun = [partial(sun_streak, hose=hose, other=one) for one in streaks if one.hose == index]
+        light = lit(light, hose, mine, -way, scale, shift_mm * slide, sun)
     for other in others:
-        light = _laid(light, other, -way, np.random.default_rng([seed, len(other.kind)]))
+        if other.kind in FLUID or not other.drawn:
+            light = laid(light, other, -way, np.random.default_rng([seed, len(other.kind)]))
+        elif other.kind in ("clamp", "fitting"):
+            light = with_metal(light, other, hoses[0], -way)
+    for other in others:
+        if other.kind == "sun":
+            light = sunlit(light, other, hoses[0], -way)
     rng = np.random.default_rng([seed, round(10 * shift_mm), 7])
     light = cv2.GaussianBlur(light.astype(np.float32), (0, 0), float(rng.uniform(0.6, 1.1)))
     light = light + rng.normal(size=light.shape) * rng.uniform(0.004, 0.012) * np.sqrt(
@@ -197,15 +208,3 @@ def _photo(
     picture = np.round(255 * srgb(np.clip(1.3 * light, 0, 1))).astype(np.uint8)
     quality = [cv2.IMWRITE_JPEG_QUALITY, int(rng.integers(82, 96))]
     return cv2.imencode(".jpg", np.ascontiguousarray(picture[:, :, ::-1]), quality)[1].tobytes()
-
-
-def _laid(light: Array, other: Distractor, by: Array, rng: np.random.Generator) -> Array:
-    """A clamp, tape, label or fluid over the hose, soft at its edge."""
-    cover = np.zeros(light.shape[:2], np.float32)
-    cv2.fillPoly(cover, [np.round(other.outline_px + by).astype(np.int32)], 1.0)
-    cover = cv2.GaussianBlur(cover, (0, 0), 1.0)[:, :, None]
-    shade = light.max(axis=2, keepdims=True) ** 0.5
-    if other.kind in ("drop", "fluid"):
-        return light * (1 - cover * 0.45) + cover * 0.25 * np.clip(shade - 0.35, 0, 1)
-    tint = {"clamp": (0.5, 0.5, 0.52), "tape": (0.55, 0.45, 0.1), "label": (0.7, 0.7, 0.68)}[other.kind]
-    return light * (1 - cover) + cover * np.array(tint) * (0.35 + shade) * rng.uniform(0.8, 1.1)

@@ -1,5 +1,6 @@
 """A hose as a shaded cylinder: its cover, streak, sliding reflections and worn spots, in linear light."""
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -13,7 +14,8 @@ Array = np.ndarray
 
 @dataclass(frozen=True)
 class Hose:
-    """A hose: centre line (N, 2) px of the first photo, its size, cover, the streak's angle (rad), a seed."""
+    """A hose: centre line (N, 2) px of the first photo, its size, cover, the streak's angle (rad), a seed, from
+    where to where along it there is a cover."""
 
     centre_line_px: Array
     diameter_mm: float
@@ -21,6 +23,7 @@ class Hose:
     cover: str
     light_rad: float
     seed: int
+    cover_px: tuple[float, float] = (-np.inf, np.inf)
 
     @cached_property
     def along_px(self) -> Array:
@@ -57,34 +60,72 @@ class Spot:
     visible_share: float
 
 
-def lit(light: Array, hose: Hose, spots: list[Spot], by: Array, scale: float, slid_mm: float) -> Array:
-    """The picture (h, w, 3) with the hose on it; `by` moves it in px, reflections slide by `slid_mm`."""
-    height, width = light.shape[:2]
-    near = np.zeros((height, width), np.uint8)
+@dataclass(frozen=True)
+class Near:
+    """Pixels on a cylinder about a hose's course: place along (px), angle (rad), share covered (n, 1)."""
+
+    rows: Array
+    columns: Array
+    along_px: Array
+    angle: Array
+    share: Array
+    shadow: Array
+
+    def over(self, light: Array, colour: Array) -> Array:
+        """The picture with a colour (n, 3) laid there, and a soft shadow about it."""
+        out = light * (1 - 0.35 * self.shadow)[:, :, None]
+        there = out[self.rows, self.columns]
+        out[self.rows, self.columns] = there * (1 - self.share) + colour * self.share
+        return out
+
+
+def near_hose(
+    shape: tuple[int, int],
+    hose: Hose,
+    by: Array,
+    wide: float = 1.0,
+    ends: tuple[float, float] = (-np.inf, np.inf),
+) -> Near | None:
+    """The pixels of a cylinder `wide` times as thick as the hose, from and to px along it; None without any."""
+    radius = wide * hose.radius_px
+    here = (hose.along_px >= ends[0]) & (hose.along_px <= ends[1])
+    if here.sum() < 2:
+        return None
+    near = np.zeros(shape, np.uint8)
     line = hose.centre_line_px + by
-    cv2.polylines(near, [np.round(line).astype(np.int32)], False, 1, int(2 * hose.radius_px + 6))
+    cv2.polylines(near, [np.round(line[here]).astype(np.int32)], False, 1, int(2 * radius + 6))
     rows, columns = np.nonzero(near)
     if not len(rows):
-        return light
+        return None
     there = np.stack([columns, rows], 1)
     _, index = cKDTree(line).query(there)
     apart = there - line[index]
     tangent = np.stack([hose.normals[index, 1], -hose.normals[index, 0]], 1)
-    along = (hose.along_px[index] + (apart * tangent).sum(1)) / scale
-    v = (apart * hose.normals[index]).sum(1) / hose.radius_px
+    along = hose.along_px[index] + (apart * tangent).sum(1)
+    v = (apart * hose.normals[index]).sum(1) / radius
     angle = np.arcsin(np.clip(v, -1, 1))
-    share = np.clip((1 - np.abs(v)) * hose.radius_px + 0.5, 0, 1)[:, None]
-    out = (
-        light
-        * (1 - 0.35 * cv2.GaussianBlur(near.astype(np.float32), (0, 0), 0.5 * hose.radius_px))[:, :, None]
+    within = np.clip(np.minimum(along - ends[0], ends[1] - along) + 0.5, 0, 1)
+    share = (np.clip((1 - np.abs(v)) * radius + 0.5, 0, 1) * within)[:, None]
+    shadow = cv2.GaussianBlur(near.astype(np.float32), (0, 0), 0.5 * radius)
+    return Near(rows, columns, along, angle, share, shadow)
+
+
+def lit(
+    light: Array, hose: Hose, spots: list[Spot], by: Array, scale: float, slid_mm: float,
+    sun: Sequence[Callable[[Near], Array]] = (),
+) -> Array:  # fmt: skip
+    """The picture (h, w, 3) with the hose on it; `by` moves it in px, reflections slide by `slid_mm`, `sun` adds."""
+    near = near_hose(light.shape[:2], hose, by, ends=hose.cover_px)
+    if near is None:
+        return light
+    colour = _surface(
+        hose, spots, near.along_px / scale, near.angle, scale, slid_mm, [one(near) for one in sun]
     )
-    colour = _surface(hose, spots, along, angle, scale, slid_mm)
-    out[rows, columns] = out[rows, columns] * (1 - share) + colour * share
-    return out
+    return near.over(light, colour)
 
 
 def _surface(
-    hose: Hose, spots: list[Spot], along: Array, angle: Array, scale: float, slid_mm: float
+    hose: Hose, spots: list[Spot], along: Array, angle: Array, scale: float, slid_mm: float, sun: list[Array]
 ) -> Array:
     """Linear colour (n, 3) of points at `along` mm and `angle` rad of the cover."""
     rng = np.random.default_rng(hose.seed)
@@ -112,6 +153,13 @@ def _surface(
         * (streak * (0.75 + 0.12 * fine) + 0.35 * side * mirror)
         * (weave if hose.cover == "metal_braid" else 1)
     )
+    for added in sun:
+        # A rough weave spreads the sun; its own threads still show in it.
+        shine = (
+            shine
+            + added
+            * {"rubber": 1 + 0.12 * fine, "textile": 0.25 * weave, "metal_braid": 0.7 * weave}[hose.cover]
+        )
     for spot in spots:
         a = (along - spot.along_px / scale) / (spot.size_mm / 2)
         b = (angle - spot.angle_rad) * hose.diameter_mm / spot.around_mm

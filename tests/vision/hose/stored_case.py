@@ -42,7 +42,7 @@ def places_along(truth: HoseTruth, count: int = 5) -> tuple[tuple[float, float],
 @cache
 def stored_case(seed: int = SEED, *, scaled: bool = True) -> StoredCase:
     """Draw, search and store; `scaled` tells the hose's diameter."""
-    drawn = hose_case(seed)
+    drawn = hose_case(seed, "plain")
     hose = drawn.truth.hoses[0]
     taps = places_along(drawn.truth)
     data = HoseData("brake", hose.diameter_mm if scaled else None, 0.1, hose.cover, "drawn")

@@ -56,7 +56,7 @@ def test_wear_beside_a_bright_thing_is_held_against_its_other_neighbour() -> Non
 
 
 def test_plain_wear_on_a_lit_rubber_hose_is_flagged_and_tape_and_label_are_named() -> None:
-    case = hose_case(RUBBER)
+    case = hose_case(RUBBER, "plain")
     found = searched(case)
     assert isinstance(found, Searched), found
     # The faintest wear is a matter of the benchmark's recall, not of one photo.
@@ -72,7 +72,7 @@ def test_plain_wear_on_a_lit_rubber_hose_is_flagged_and_tape_and_label_are_named
 
 @pytest.mark.parametrize("seed", [600, 602, 608, 611])
 def test_a_hose_is_read_as_wide_as_it_is_whatever_its_light(seed: int) -> None:
-    case = hose_case(seed)
+    case = hose_case(seed, "plain")
     found = searched(case)
     assert isinstance(found, Searched), found
     width = found.hoses[0].course.width_px
