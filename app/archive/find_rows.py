@@ -30,7 +30,7 @@ from app.inspection.model import (
 from app.inspection.rounds.model import Answer, Look, Signature
 
 T = TypeVar("T")
-FORM = 2
+FORM = 3
 """Raised with every change of what stands in a row."""
 _AT_ONCE = 200
 _MOST_LETTERS = 600  # four bytes each at most, and an index entry in PostgreSQL holds 2704
@@ -120,12 +120,19 @@ def _looked(connection: Connection, some: tuple[str, ...]) -> dict[str, Signed]:
     )
     at = {row.id: row.at for row in signed}
     answers_query = select(KINDS[Answer]).where(KINDS[Answer].c.inspection_id.in_(some))
-    try_of = {one.id: (one.reading or {}).get("try_id") for one in _found(connection, Answer, answers_query)}
+    tries_of = {one.id: _stands_on(one) for one in _found(connection, Answer, answers_query)}
     return {
-        str(try_of[one.answer_id]): Signed(one.person_id, at[one.id])
+        try_id: Signed(one.person_id, at[one.id])
         for one in _found(connection, Look, select(looks).where(within))
-        if one.id in at and try_of[one.answer_id] is not None
+        if one.id in at
+        for try_id in tries_of[one.answer_id]
     }
+
+
+def _stands_on(answer: Answer) -> tuple[str, ...]:
+    """The tries that an answer stands on: a tire's photo, all photos of hoses; none without a photo."""
+    reading = answer.reading or {}
+    return tuple(map(str, reading.get("tries") or filter(None, [reading.get("try_id")])))
 
 
 def _found(connection: Connection, kind: type[T], query: Select[Any]) -> list[T]:
@@ -200,6 +207,8 @@ def words_of(*texts: str) -> str:
 
 
 def _verdict(result: Mapping[str, Any]) -> FoundVerdict:
+    if result.get("status") == "searched":
+        return FoundVerdict.NONE
     if result.get("status") != "reading":
         return FoundVerdict.REFUSED
     return FoundVerdict(result.get("verdict") or FoundVerdict.NONE)
@@ -207,6 +216,6 @@ def _verdict(result: Mapping[str, Any]) -> FoundVerdict:
 
 def _grade(result: Mapping[str, Any]) -> str | None:
     """The gravest grade of the flags on a photo; the later a grade is in the alphabet, the graver."""
-    flags = (result.get("evidence") or {}).get("flags") or ()
+    flags = result.get("flags") or (result.get("evidence") or {}).get("flags") or ()
     grades = [str(flag["grade"])[:20] for flag in flags if isinstance(flag, dict) and flag.get("grade")]
     return max(grades, default=None)

@@ -5,7 +5,8 @@ constraints that matter most: nobody looks a second time at his own answer, a lo
 belongs to the answer's true performer, an answer is corrected once and with a
 reason, one signed look stands, a sequence's step is done once, a deferral ends
 somewhere, no more comes back than went out, giver and taker are two people,
-nobody vouches for himself or for what he reset.
+nobody vouches for himself or for what he reset, nobody judges a flag of a photo that he has
+not marked himself (`tables_judged`).
 """
 
 from typing import Any
@@ -25,6 +26,7 @@ from sqlalchemy import (
 from app.archive.columns import Named, Plain, Utc
 from app.archive.columns_round import HASH, ID, Day, id_, need, ref
 from app.archive.tables_answers import answer_kinds
+from app.archive.tables_judged import judged_kinds
 from app.inspection.model import Basis
 from app.inspection.rounds import model
 
@@ -35,6 +37,7 @@ def round_kinds(metadata: MetaData) -> dict[type[Any], Table]:
         **_programmes(metadata),
         **_tools(metadata),
         **answer_kinds(metadata),
+        **judged_kinds(metadata),
         **_open(metadata),
         **_people(metadata),
     }

@@ -8,6 +8,7 @@ from app.inspection.canonical import canonical
 from app.inspection.model import Item, ItemState, LegEntry, Measured, Try, TryState
 from app.inspection.ports import Work
 from app.inspection.rounds.common import is_photo_item
+from app.inspection.rounds.hose_rules import awaits_points
 from app.inspection.rules import photo_reading, was_read
 from app.inspection.settling import by_hand
 from vision.results import Verdict
@@ -19,9 +20,13 @@ class Measuring(UseCases):
     """From the stored photo to its result."""
 
     def unfinished(self) -> tuple[Try, ...]:
-        """Return the tries whose photo is stored and not yet measured, oldest first."""
+        """Return the tries whose photo is stored and not yet measured, oldest first.
+
+        A photo of hoses waits for a person to show them, and is none of these before.
+        """
         with self._records.look() as r:
-            found = [one for state in _UNMEASURED for one in r.all(Try, state=state)]
+            stored = [one for state in _UNMEASURED for one in r.all(Try, state=state)]
+            found = [one for one in stored if not awaits_points(one)]
         return tuple(sorted(found, key=lambda one: one.begun_at))
 
     def task(self, try_id: str) -> tuple[bytes, str, dict[str, Any]]:

@@ -86,20 +86,26 @@ def photo_reading(result: Mapping[str, Any] | None) -> PhotoReading | None:
 
 
 def was_read(result: Mapping[str, Any] | None) -> bool:
-    """Return whether a result's JSON is a reading, of whatever quantity.
+    """Return whether a result's JSON is a reading, of whatever quantity, or of a photo that was searched.
 
     Raises
     ------
     ValueError
-        It calls itself a reading and holds no finite value with its doubt, or is neither reading nor refusal.
+        It calls itself a reading and holds no finite value with its doubt, or searched and holds no
+        lists of flags and of what was searched, or is none of these and no refusal.
     """
     if result is None:
         return False
-    if result.get("status") not in ("reading", "refused"):
-        msg = f"a result is a reading or refused, got {result.get('status')!r}"
+    if result.get("status") not in ("reading", "searched", "refused"):
+        msg = f"a result is a reading, searched or refused, got {result.get('status')!r}"
         raise ValueError(msg)
     if result["status"] == "refused":
         return False
+    if result["status"] == "searched":
+        if not all(isinstance(result.get(name), list) for name in ("flags", "set_aside", "hoses")):
+            msg = "what was searched has lists of flags, of what was set aside and of hoses"
+            raise ValueError(msg)
+        return True
     _number(result.get("value"))
     if not (_number(result.get("expanded_uncertainty")) > 0 and result.get("unit")):
         msg = f"a reading has U above 0 and a unit, got {result.get('unit')!r}"

@@ -5,6 +5,8 @@ from dataclasses import replace
 from app.inspection.base import tries_of
 from app.inspection.model import BlindReading, HandReading, Item, ItemState, Person, Try, TryState
 from app.inspection.ports import Reader
+from app.inspection.rounds.hose_rules import is_hose_photo
+from app.inspection.rounds.hose_state import sees_search
 from app.inspection.rounds.model import Answer, Look
 from app.inspection.rules import was_read
 from app.inspection.views import Hand
@@ -23,7 +25,10 @@ def sees_result(r: Reader, person: Person, asked: Try) -> bool:
     Who took it may; who had another photo of the item read (and so can confirm
     none of its readings); who has placed his own points on this photo or a later
     one of the item, or looked at the item himself; and everybody once the try is settled or the item closed.
+    Of a photo whose hoses were searched nobody may, who took it included, before his own marking of it.
     """
+    if is_hose_photo(asked) and was_read(asked.result):
+        return sees_search(r, person, asked)
     if asked.performer_id == person.id or asked.state is TryState.SETTLED:
         return True
     tries = tries_of(r, asked.item_id)
@@ -41,8 +46,16 @@ def _has_looked(r: Reader, person: Person, asked: Try) -> bool:
 
 
 def sees_photo(r: Reader, person: Person, asked: Try) -> bool:
-    """Return whether a person may see a photo: his own, a sent one, or one whose result he sees."""
-    return asked.state is TryState.SENT or sees_result(r, person, asked)
+    """Return whether a person may see a photo: his own, a sent one, or one whose result he sees.
+
+    A bare photo of hoses tells nothing that was found on it, so everybody may.
+    """
+    return is_hose_photo(asked) or asked.state is TryState.SENT or sees_result(r, person, asked)
+
+
+def as_seen(r: Reader, person: Person, one: Try) -> Try:
+    """Return a try as a person may see it."""
+    return one if sees_result(r, person, one) else bare_of(one)
 
 
 def bare_of(one: Try) -> Try:

@@ -38,12 +38,15 @@ from app.inspection.rounds.common import (
     require_strut,
     round_of,
 )
+from app.inspection.rounds.hose_photo import require_room_for_hose_photo
+from app.inspection.rounds.hose_rules import is_hose_photo
 from app.inspection.rounds.model import CardCopy, Evidence
 from app.inspection.rounds.photo_age import BECAUSE, checked_age, question_of
 from app.inspection.rounds.stepping import Stepping
 from app.inspection.rounds.tire_rules import require_room_for_photo
 from app.inspection.rounds.tools import usable_card
 from app.inspection.settling import by_hand
+from app.inspection.sight import as_seen
 from app.inspection.visits import Visits
 
 _BEFORE_A_READING = (TryState.AWAITING_PHOTO, TryState.STORED, TryState.MEASURING)
@@ -112,6 +115,8 @@ class Tries(Visits, Stepping):
     def try_of(self, person: Person, try_id: str) -> Try:
         """Return a try to its performer, and once it is settled to anybody.
 
+        Of a photo of hoses that he has not marked bare it comes without what was found on it.
+
         A photo that only shows something (`begin_evidence`) comes as a try that is
         settled once it has arrived, so that one route takes both.
 
@@ -124,9 +129,9 @@ class Tries(Visits, Stepping):
             for shows in r.all(Evidence, id=try_id):
                 return _as_try(person, shows)
             found = r.get(Try, try_id)
-        if found.state is not TryState.SETTLED:
-            require_performer(person, found)
-        return found
+            if found.state is not TryState.SETTLED:
+                require_performer(person, found)
+            return as_seen(r, person, found)
 
     def photo_arrived(self, person: Person, try_id: str, data: bytes, name: str = "") -> Try:
         """Keep the photo of a try: file first, then the entry; both are durable on return.
@@ -303,7 +308,9 @@ def _require_place_for_photo(r: Reader, person: Person, found: Try, sha: str) ->
     _require_new(r, found, sha)
     if found.photo is None:
         require_open(inspection)
-        if not is_photo_item(item):
+        if is_hose_photo(found):
+            require_room_for_hose_photo(r, item)
+        elif not is_photo_item(item):
             require_room_for_photo(r, item, sha)
     return inspection
 

@@ -5,14 +5,18 @@ from dataclasses import dataclass
 from typing import Any
 
 from app.inspection.model import Measured
+from app.inspection.rounds.hose_rules import HOSE, HOSE_SEARCH
 from app.inspection.rounds.tire_rules import TIRE, Shown
+from app.measuring.hose_request import HoseRequest
 from app.measuring.software import signed
 from app.measuring.strut_request import StrutRequest, check_bars, told_by
 from app.measuring.tire_request import TireRequest
 from vision.card import supplied_cards
 from vision.errors import LegError
+from vision.hose import Tap
+from vision.hose import to_json as hose_json
 from vision.leg import read_leg
-from vision.overlay import annotate, annotate_tire
+from vision.overlay import annotate, annotate_hoses, annotate_tire
 from vision.photo import read_photo
 from vision.results import to_json
 
@@ -21,6 +25,9 @@ READING, MEASURING, DRAWING = "reading the photo", "measuring the strut", "drawi
 
 MEASURING_TIRE = "measuring the tire"
 """The second stage of a tire's photo."""
+
+SEARCHING_HOSES = "searching the hoses"
+"""The second stage of a photo of hoses."""
 
 Tell = Callable[[str], None]
 
@@ -49,6 +56,8 @@ def work(asked: Asked, tell: Tell) -> Measured:
     tell(READING)
     if asked.options.get("what") == TIRE:
         return _tire(asked, tell)
+    if asked.options.get("what") == HOSE:
+        return _hoses(asked, tell)
     request = _request(asked)
     photo = read_photo(asked.photo)
     tell(MEASURING)
@@ -79,6 +88,26 @@ def _tire(asked: Asked, tell: Tell) -> Measured:
         return Measured(told)
     tell(DRAWING)
     return Measured(told, annotate_tire(photo, found.results, found.level_from))
+
+
+def _hoses(asked: Asked, tell: Tell) -> Measured:
+    """Search the hoses that a person showed on the photo."""
+    leg = read_leg(asked.leg_toml, "the leg's data")
+    taps = [
+        Tap(tuple((float(x), float(y)) for x, y in one["points"]), one["name"])
+        for one in asked.options.get("taps", ())
+    ]
+    if not taps:
+        msg = "no hose is shown on this photo, so nothing of it would count as searched: show which it is"
+        raise LegError(msg)
+    photo = read_photo(asked.photo)
+    tell(SEARCHING_HOSES)
+    found = HoseRequest(leg, taps).search(photo)
+    told = signed({"name": HOSE_SEARCH} | hose_json(found))
+    if not asked.draw:
+        return Measured(told)
+    tell(DRAWING)
+    return Measured(told, annotate_hoses(photo, found))
 
 
 def _shown(options: Mapping[str, Any]) -> dict[str, Any]:

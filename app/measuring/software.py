@@ -28,4 +28,4 @@ def software() -> str:
 
 def signed(result: dict[str, Any]) -> dict[str, Any]:
     """Return a result's JSON with the software named in its evidence."""
-    return result | {"evidence": result["evidence"] | {KEY: software()}}
+    return result | {"evidence": result.get("evidence", {}) | {KEY: software()}}

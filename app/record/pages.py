@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from app.inspection.exchange import Bundle
+from app.record import hose_words
 from app.record.entries import FileEntry
 from app.record.others import entries, item_title, item_titles
 from app.record.page_parts import Html, facts, joined, page, table, tag
@@ -11,8 +12,8 @@ from app.record.try_part import try_section
 from app.record.words import ITEM_STATES, SIGNS, VERDICTS, doubt, lengths, when, words
 
 _SHOWN = {
-    "aircraft", "blind_readings", "confirmations", "discrepancies", "hand_readings", "inspections", "items",
-    "legs", "persons", "tries",
+    "aircraft", "bare_markings", "blind_readings", "confirmations", "discrepancies", "hand_readings",
+    "inspections", "items", "judgings", "legs", "persons", "places_opened", "tries",
 }  # fmt: skip
 """Kinds of entries that the page tells in its own words; all others are told field by field."""
 
@@ -170,6 +171,8 @@ def _item_lines(rows: Mapping[tuple[str, str], Any], items: Mapping[str, Any]) -
 def _short(result: Mapping[str, Any]) -> str:
     if result["status"] == "refused":
         return f"{SIGNS['refused']} no value"
+    if hose_words.is_searched(result):
+        return hose_words.short(result)
     verdict = result.get("verdict")
     said = f", {words(VERDICTS, verdict).lower()}" if verdict else ""
     return f"{SIGNS.get(verdict or '', '')} {lengths(result)}{said}".strip()

@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterator, Mapping
 from typing import Any
 
+from app.record import hose_words
 from app.record.pdf_sheet import Sheet
 from app.record.pdf_words import FROM, METHODS, People, Record, by_hand, found, result, tried
 from app.record.tire_words import lines
@@ -60,7 +61,7 @@ def _rows(people: People, item: Mapping[str, Any], late: Collection[str]) -> Ite
     answers = item["answers"]
     if not answers:
         yield (place, how, state, "", ""), False
-        yield from _tire_rows(people, item)
+        yield from _answer_photo_rows(people, item)
         return
     replaced = {one["supersedes"] for one in answers if one["supersedes"]}
     for number, one in enumerate(answers):
@@ -87,14 +88,15 @@ def _rows(people: People, item: Mapping[str, Any], late: Collection[str]) -> Ite
             ),
             gone,
         )
-    yield from _tire_rows(people, item)
+    yield from _answer_photo_rows(people, item)
 
 
-def _tire_rows(people: People, item: Mapping[str, Any]) -> Iterator[Row]:
-    """Every photo of a tire, also those that nothing was answered with."""
+def _answer_photo_rows(people: People, item: Mapping[str, Any]) -> Iterator[Row]:
+    """Every photo of a tire or of hoses, also those that nothing was answered with."""
     tries = item.get("tries", ())
     for number, one in enumerate(tries, 1):
-        told = "\n".join(lines(one.get("result"))) or tried(people, one)
+        result_of = one.get("result")
+        told = "\n".join((*lines(result_of), *hose_words.lines(result_of))) or tried(people, one)
         stated = "\n".join(one.get("statements", ()))
         yield (
             "", "photo", f"Photo {number} of {len(tries)}: {told}\n{stated}".rstrip(),

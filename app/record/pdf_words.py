@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
+from app.record import hose_words
 from app.record.words import (
     OUTCOMES,
     TRY_STATES,
@@ -77,7 +78,7 @@ def reading(told: Mapping[str, Any] | None) -> str:
     """Return a reading or a count as it was taken, with its doubt, its limits and what it was read with."""
     if not told:
         return ""
-    parts = [counted(told)]
+    parts = [counted(told), *hose_words.judgements(told)]
     if "value" in told:
         parts.append(doubt(told["value"], told["expanded_u"], told["unit"]))
         parts.append(_as_read(told))
@@ -126,6 +127,8 @@ def result(told: Mapping[str, Any] | None) -> str:
     """Return a photo's reading with U, limits and verdict, or why there is none."""
     if not told:
         return ""
+    if hose_words.is_searched(told):
+        return "; ".join(hose_words.lines(told))
     if told["status"] != "reading":
         return f"No value: {told.get('reason') or told.get('cause') or 'refused'}"
     said = verdict(told["verdict"]) if told.get("verdict") else "no verdict"

@@ -1,8 +1,9 @@
 """One try at a photo on the exported page: picture, values side by side, who signed."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from app.record import hose_words
 from app.record.entries import FileEntry, FileState
 from app.record.page_parts import Html, facts, image, joined, tag
 from app.record.tire_words import lines
@@ -18,6 +19,8 @@ _OPTIONS = {
     "what": "Photo of",
     "asked": "Asked",
     "own": "By eye at the wheel",
+    "seen_from": "Photographed from",
+    "taps": "Hoses shown on it",
 }
 Rows = Mapping[tuple[str, str], Any]
 
@@ -45,13 +48,13 @@ def try_section(
 
 
 def _result(result: Mapping[str, Any]) -> Iterator[Html]:
-    told = list(lines(result))
+    told = [*lines(result), *hose_words.lines(result)]
     if told:
         yield tag("ul", *(tag("li", one) for one in told))
     if result["status"] == "refused":
         yield tag("p", f"{SIGNS['refused']} No value", class_="value")
         yield tag("p", f"{result['reason']} {result['advice']}")
-    else:
+    elif not hose_words.is_searched(result):
         yield tag("p", lengths(result), class_="value")
         verdict = result.get("verdict")
         if verdict:
@@ -66,13 +69,14 @@ def _facts(id_: str, row: Mapping[str, Any], rows: Rows) -> Iterator[tuple[str, 
     yield "Photographed by", _name(rows, row["performer_id"])
     yield "Stated", joined(row.get("statements", ()), " ")
     for key, value in row.get("options", {}).items():
-        yield _OPTIONS.get(key, key), value
+        yield _OPTIONS.get(key, key), _shown(value) if key == "taps" else value
     if row.get("own_hand_mm") is not None:
         yield "Own rule reading, before the photo's", doubt(row["own_hand_mm"], row["own_hand_u_mm"], "mm")
     for (entry, _), placed in rows.items():
         if entry == "blind_readings" and placed["try_id"] == id_:
             value = doubt(placed["value_mm"], placed["expanded_u_mm"], "mm")
             yield f"Placed by {_name(rows, placed['person_id'])}", f"{value}, {when(placed['at'])}"
+    yield from _judged(id_, rows)
     for (entry, _), signed in rows.items():
         if entry == "confirmations" and signed["try_id"] == id_:
             apart = f"{signed['difference_mm']:+.2f} mm apart, {signed['combined_u_mm']:.2f} mm allowed"
@@ -81,6 +85,34 @@ def _facts(id_: str, row: Mapping[str, Any], rows: Rows) -> Iterator[tuple[str, 
             yield "Signed by", f"{_name(rows, signed['confirmer_id'])}, {when(signed['signed_at'])}"
             yield "What follows", words(OUTCOMES, signed["outcome"])
             yield "Record signed", tag("code", signed["signed_hash"])
+
+
+def _shown(taps: Sequence[Mapping[str, Any]]) -> str:
+    told = (f"{hose_words.hose(one['name'])}, {len(one['points'])} points along it" for one in taps)
+    return "; ".join(told)
+
+
+def _judged(id_: str, rows: Rows) -> Iterator[tuple[str, Any]]:
+    """What people marked on the bare photo of hoses, and what each of them took each place for."""
+    for what, of in (("bare_markings", _marked), ("judgings", _said_of)):
+        found = (row for (entry, _), row in rows.items() if entry == what and row["try_id"] == id_)
+        for row in sorted(found, key=lambda one: str(one["at"])):
+            yield of(rows, row)
+
+
+def _marked(rows: Rows, row: Mapping[str, Any]) -> tuple[str, str]:
+    at = [f"{one['x']:.0f}, {one['y']:.0f} px {one['text']}".strip() for one in row["marks"]]
+    seen = "; ".join(at) if at else "states that he sees none on it"
+    return f"On the bare photo, {_name(rows, row['person_id'])}", f"{seen}, {when(row['at'])}"
+
+
+def _said_of(rows: Rows, row: Mapping[str, Any]) -> tuple[str, str]:
+    text = f" ({row['text']})" if row["text"] else ""
+    # A mark is named by the marking that it belongs to, which tells a reader nothing.
+    kind, _, rest = str(row["place"]).partition("-")
+    place = f"{kind.capitalize()} {rest.rpartition('-')[2] or rest}"
+    said = f"{words(hose_words.JUDGED, row['judged'])}{text}, {when(row['at'])}"
+    return f"{place}, {_name(rows, row['person_id'])}", said
 
 
 def _picture(row: Mapping[str, Any], files: Mapping[str, FileEntry]) -> Iterator[Html]:
@@ -128,6 +160,8 @@ def _alt(row: Mapping[str, Any], is_drawn: bool) -> str:
     result = row.get("result")
     if not is_drawn or result is None:
         return "The photo"
+    if hose_words.is_searched(result):
+        return f"The photo with its flags drawn on it: {hose_words.short(result)}"
     said = "no value" if result["status"] == "refused" else lengths(result)
     return f"The photo with what was read drawn on it: {said}"
 

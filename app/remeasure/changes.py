@@ -19,6 +19,7 @@ class Kind(StrEnum):
     TO_READING = "refusal to reading"
     FAILED = "not measurable any more"
     MEASURABLE = "measurable now"
+    FLAGS = "flags"
     VALUE = "value"
     UNCERTAINTY = "uncertainty"
     CAUSE = "cause of the refusal"
@@ -86,8 +87,11 @@ def _kind(before: Mapping[str, Any] | None, after: Mapping[str, Any] | None) -> 
         if before is after:
             return Kind.NOTHING
         return Kind.FAILED if after is None else Kind.MEASURABLE
-    were, are = before["status"] == "reading", after["status"] == "reading"
+    were, are = before["status"] != "refused", after["status"] != "refused"
     if were and are:
+        if before["status"] == "searched":
+            same = all(before[name] == after[name] for name in ("flags", "set_aside", "hoses"))
+            return Kind.NOTHING if same else Kind.FLAGS
         return _of_readings(before, after)
     if were or are:
         return Kind.TO_REFUSAL if were else Kind.TO_READING
@@ -115,4 +119,6 @@ def _said(result: Mapping[str, Any] | None) -> str:
         return "not measurable"
     if result["status"] == "refused":
         return f"refused: {result.get('cause') or 'unknown cause'}"
+    if result["status"] == "searched":
+        return f"searched: {len(result['flags'])} flags"
     return result["verdict"] or "no limits"

@@ -13,6 +13,7 @@ from starlette.routing import Route
 
 from app.inspection.model import Try, TryState
 from app.inspection.ports import Jobs
+from app.inspection.rounds.hose_rules import awaits_points
 from app.inspection.service import Inspections
 from app.serving.answers import ask
 from app.serving.bodies import PhotoBodies
@@ -50,7 +51,7 @@ class Uploads:
             return refused
         name = file_name(request.headers.get("x-file-name", ""))
         stored = await ask(self._inspections.photo_arrived, person, try_id, data, name)
-        if stored.state in _TO_MEASURE:
+        if stored.state in _TO_MEASURE and not awaits_points(stored):
             self._jobs.submit(stored.id)
         return JSONResponse({"sha256": stored.photo, "bytes": len(data)})
 

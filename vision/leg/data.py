@@ -154,7 +154,11 @@ class TireData:
 
 @dataclass(frozen=True)
 class HoseData:
-    """One hose: outside diameter in mm, and its cover or None where it is not told."""
+    """One hose: outside diameter in mm, and its cover or None where it is not told.
+
+    `damage_limits` are the document's own words of what damage it allows, empty where they are
+    not told; `damage_document` says where they stand.
+    """
 
     name: str
     diameter_mm: float | None
@@ -162,6 +166,8 @@ class HoseData:
     cover: str | None
     document: str
     assumed: frozenset[str] = frozenset()
+    damage_limits: str = ""
+    damage_document: str = ""
 
 
 @dataclass(frozen=True)

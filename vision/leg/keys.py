@@ -112,6 +112,7 @@ HOSE_KEYS = (
     Key("name", Kind.TEXT),
     _positive("diameter_mm", 4, 80),
     Key("cover", Kind.CHOICE, choices=("rubber", "textile", "metal_braid")),
+    Key("damage_limits", Kind.TEXT),
 )
 TABLES: dict[str, tuple[Key, ...]] = {"strut": STRUT_KEYS, "tire": TIRE_KEYS, "hose": HOSE_KEYS}
 

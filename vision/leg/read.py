@@ -217,6 +217,7 @@ def _tire(table: Table) -> TireData:
 
 
 def _hose(table: Table) -> HoseData:
+    limits = table.text("damage_limits")
     return HoseData(
         name=table.text("name"),
         diameter_mm=table.number("diameter_mm"),
@@ -224,4 +225,6 @@ def _hose(table: Table) -> HoseData:
         cover=table.values.get("cover"),
         document=table.documents.get("diameter_mm", table.document),
         assumed=_assumed(table),
+        damage_limits=limits,
+        damage_document=table.documents.get("damage_limits", table.document) if limits else "",
     )

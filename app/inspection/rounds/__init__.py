@@ -2,7 +2,8 @@
 
 question                                              file
 what there is                                         model.py (model_kept, model_people,
-                                                      model_ends, model_open)
+                                                      model_ends, model_open,
+                                                      model_judged, model_found)
 gauges' units                                         quantities.py
 what a person gives as an answer                      given.py
 a gauge reading, a count, held against its limits     judging.py, cables.py
@@ -23,5 +24,9 @@ what is open, what is out, handover                   handover.py
 who is authorised for what                            crew.py
 sign-off and the record                               signing_off.py, record.py
 the round as it is walked                             walking.py
+photos of hoses: begun, searched; marked and judged   hose_photo.py, hose_judging.py
+what was judged as an answer; as a second look        hose_answer.py, hose_second.py
+when it may be entered, and what it comes to; words   hose_rules.py, hose_words.py
+places and coverage out of a result; where one is     hose_places.py, hose_state.py, hose_views.py
 all use cases together; what they share               service.py, common.py
 """

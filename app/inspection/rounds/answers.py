@@ -24,6 +24,7 @@ from app.inspection.rounds.common import (
 )
 from app.inspection.rounds.fault_words import fault_words
 from app.inspection.rounds.given import Given
+from app.inspection.rounds.hose_state import require_flags_answered
 from app.inspection.rounds.judging import judged
 from app.inspection.rounds.model import (
     Answer,
@@ -89,6 +90,7 @@ class Answers(RoundCases):
                 wanted, given, _leg(work, item), self._today(), *measured_with(work)
             )
             require_steps(work, wanted, item, finding, text)
+            require_flags_answered(work, wanted, item, good=finding in (Finding.GOOD, Finding.NOT_FITTED))
             made = Answer(
                 new_id(),
                 item.inspection_id,

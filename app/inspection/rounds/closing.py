@@ -1,7 +1,9 @@
 """How an item of a round moves on: into a discrepancy, closed, and what its closing clears."""
 
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import datetime
+from typing import Any
 
 from app.inspection.base import new_id
 from app.inspection.model import (
@@ -83,11 +85,13 @@ def item_faulty(
     place: str,
     photo: str | None,
     at: datetime,
+    *,
+    leak: bool = False,
 ) -> list[Item | Discrepancy | Sequence]:
     """Return what changes when something wrong was found on an item.
 
     On a re-inspection the action has not helped, and its discrepancy is open again.
-    A leak or a crack begins its sequence.
+    A leak or a crack begins its sequence; `leak` where it is one on an item that asks for something else.
     """
     rows: list[Item | Discrepancy | Sequence] = [replace(item, state=ItemState.DISCREPANCY, hands_wanted=0)]
     action = action_of(r, item)
@@ -106,10 +110,37 @@ def item_faulty(
         at,
     )
     rows.append(found)
-    if wanted.sequence in (SequenceKind.LEAK, SequenceKind.CRACK):
-        kind = SequenceKind(wanted.sequence)
+    if leak or wanted.sequence in (SequenceKind.LEAK, SequenceKind.CRACK):
+        kind = SequenceKind.LEAK if leak else SequenceKind(wanted.sequence)
         rows.append(Sequence(new_id(), kind, item.inspection_id, item.id, found.id, person.id, at))
     return rows
+
+
+def all_faulty(
+    r: Reader,
+    programme: Programme,
+    wanted: ProgrammeItem,
+    item: Item,
+    person: Person,
+    faults: Iterable[Mapping[str, Any]],
+    at: datetime,
+) -> list[Item | Discrepancy | Sequence]:
+    """Return what changes when several things wrong were found on an item's hoses, each with its place.
+
+    Parameters
+    ----------
+    faults : iterable of mapping
+        Each with ``hose``, ``text``, ``photo`` and ``leak``.
+    """
+    leg = r.get(LegEntry, item.leg_id)
+    rows: dict[str, Item | Discrepancy | Sequence] = {}
+    for one in faults:
+        place = f"{leg.position} leg, hose {one['hose']}" if one["hose"] else ""
+        found = item_faulty(
+            r, programme, wanted, item, person, one["text"], place, one["photo"], at, leak=one["leak"]
+        )
+        rows |= {row.id: row for row in found}
+    return list(rows.values())
 
 
 def involved_in(r: Reader, item: Item) -> set[str]:

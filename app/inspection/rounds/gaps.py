@@ -14,6 +14,8 @@ a deferral overdue                     action
 something opened, or out               closing it, counting it in
 a tire read on its photo, without a    the tire's gauge reading
 good cold gauge reading
+hoses not shown on a photo, photos     showing them; marking, judging, hands, entering
+searched and not entered
 a handover not taken                   the taker's signature
 no condition stated at the end, or     stating how the aircraft was left: restored,
 one that it must not be left in        or on its wheels
@@ -39,7 +41,8 @@ from app.inspection.rounds.cases import Case, cases_of, is_overdue
 from app.inspection.rounds.common import base_key, condition_now, is_photo_item, require_programme, title_of
 from app.inspection.rounds.conditions import still_open
 from app.inspection.rounds.handover import pending
-from app.inspection.rounds.model import Finding
+from app.inspection.rounds.hose_rules import awaits_points, is_hose_photo
+from app.inspection.rounds.model import Answer, Finding
 from app.inspection.rounds.tire_pressure import LACKING, lacks_pressure
 from app.programme import ItemCondition
 
@@ -87,21 +90,28 @@ def _items(r: Reader, inspection: Inspection, cases: tuple[Case, ...]) -> Iterat
 
 
 def _why(r: Reader, item: Item) -> str:
-    states = {one.state for one in r.all(Try, item_id=item.id)}
+    tries = r.all(Try, item_id=item.id)
+    states = {one.state for one in tries}
     if states & {TryState.STORED, TryState.MEASURING}:
-        return "a photo is being measured"
+        waits = any(awaits_points(one) for one in tries)
+        return "which hoses a photo shows is not told" if waits else "a photo is being measured"
     if TryState.READ in states and item.state is ItemState.TO_DO and is_photo_item(item):
         return "a reading was not sent"
     if item.state is ItemState.TO_DO:
         answer = current_answer(r, item.id)
-        if answer is None:
-            return "not inspected"
-        return (
-            "answered, and not signed by its supervisor" if answer.signature_id else "answered and not signed"
-        )
+        return _why_not_answered(tries) if answer is None else _why_not_signed(answer)
     if item.state in (ItemState.DISCREPANCY, ItemState.CLOSED):
         return _why_not_done(r, item)
     return _WAITS.get(item.state, "")
+
+
+def _why_not_answered(tries: tuple[Try, ...]) -> str:
+    searched = any(is_hose_photo(one) and one.state is TryState.READ for one in tries)
+    return "searched on photos, and what was judged is not entered" if searched else "not inspected"
+
+
+def _why_not_signed(answer: Answer) -> str:
+    return "answered, and not signed by its supervisor" if answer.signature_id else "answered and not signed"
 
 
 def _why_not_done(r: Reader, item: Item) -> str:

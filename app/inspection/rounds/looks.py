@@ -10,7 +10,7 @@ from app.inspection.canonical import canonical, plain, sha256
 from app.inspection.model import Item, ItemState, Person, TryState
 from app.inspection.ports import Reader
 from app.inspection.rounds.batches import Batch, Line, batch_of, current_answer, is_signed, measured_with
-from app.inspection.rounds.closing import involved_in, item_closed, item_faulty
+from app.inspection.rounds.closing import all_faulty, involved_in, item_closed, item_faulty
 from app.inspection.rounds.common import (
     RoundCases,
     is_photo_item,
@@ -25,6 +25,7 @@ from app.inspection.rounds.common import (
 )
 from app.inspection.rounds.crew import require_may_look
 from app.inspection.rounds.given import Given
+from app.inspection.rounds.hose_state import is_by_photo, settled_tries
 from app.inspection.rounds.judging import judged
 from app.inspection.rounds.model import Answer, Finding, Look, LookOutcome, Meaning
 from app.inspection.rounds.second import look_outcome
@@ -88,6 +89,12 @@ class Looks(RoundCases):
             finding, text, reading, instrument = judged(
                 wanted, given, leg_in(leg.toml, leg.position), self._today(), *measured_with(work)
             )
+            if is_by_photo(answer) and finding is not Finding.FAULT:
+                msg = (
+                    "This was answered with photos: mark each of them bare and judge its places yourself. "
+                    "What you find wrong at the aircraft can be entered at once."
+                )
+                raise Conflict(msg)
             made = Look(
                 new_id(),
                 item.inspection_id,
@@ -162,10 +169,14 @@ class Looks(RoundCases):
                 outcome = _outcome(answer, one)
                 rows: list[Any] = [replace(one, outcome=outcome, signature_id=signed.id)]
                 rows += tries_moved(work, answer, TryState.SETTLED)
+                rows += settled_tries(work, answer, self._clock.now())
                 if outcome is LookOutcome.CLOSED:
                     rows += item_closed(work, item)
                 elif outcome is LookOutcome.ANEW:
                     rows.append(replace(item, state=ItemState.TO_DO))
+                elif is_by_photo(one):
+                    told = (one.reading or {})["faults"]
+                    rows += all_faulty(work, programme, wanted, item, person, told, self._clock.now())
                 else:
                     said = one.text or "the second person found it wrong"
                     rows += item_faulty(

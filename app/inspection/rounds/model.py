@@ -6,7 +6,7 @@ UTC, days dates without a zone.  A reading is plain JSON in base units
 stored for years: add, never rename.
 
 Answers, looks and signatures stand here, the rest in `model_kept`, `model_people`,
-`model_ends` and `model_open`; all are imported from here.
+`model_ends`, `model_judged` and `model_open`; all are imported from here.
 """
 
 from dataclasses import dataclass
@@ -25,6 +25,15 @@ from app.inspection.rounds.model_ends import (
     SignOff,
     Step,
     Withdrawal,
+)
+from app.inspection.rounds.model_found import Finding
+from app.inspection.rounds.model_judged import (
+    BareMarking,
+    HandKind,
+    HoseHand,
+    Judged,
+    Judging,
+    PlaceOpened,
 )
 from app.inspection.rounds.model_kept import (
     OPENING,
@@ -59,6 +68,7 @@ __all__ = [
     "ActionKind",
     "Answer",
     "Authorisation",
+    "BareMarking",
     "CardCopy",
     "Certificate",
     "Chart",
@@ -67,8 +77,12 @@ __all__ = [
     "Evidence",
     "Finding",
     "Following",
+    "HandKind",
     "Handover",
+    "HoseHand",
     "Instrument",
+    "Judged",
+    "Judging",
     "LegChange",
     "LegFeatures",
     "Look",
@@ -79,6 +93,7 @@ __all__ = [
     "Out",
     "OutKind",
     "PasswordReset",
+    "PlaceOpened",
     "ProgrammeEntry",
     "Round",
     "Sequence",
@@ -89,20 +104,6 @@ __all__ = [
     "Step",
     "Withdrawal",
 ]
-
-
-class Finding(StrEnum):
-    """What a person found.
-
-    GOOD: nothing wrong, or within.  FAULT: something is wrong, or outside.
-    UNDECIDED: a reading too doubtful for its limits.  NOT_FITTED: the leg does not
-    have it.
-    """
-
-    GOOD = "good"
-    FAULT = "fault"
-    UNDECIDED = "undecided"
-    NOT_FITTED = "not_fitted"
 
 
 @dataclass(frozen=True)

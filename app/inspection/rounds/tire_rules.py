@@ -32,6 +32,7 @@ from app.inspection.rounds.common import (
     round_of,
     wheel_of,
 )
+from app.inspection.rounds.hose_rules import awaits_points
 from app.inspection.rounds.model import Answer, Finding, Look, LookOutcome
 from app.inspection.rounds.tire_gauge import is_tire_photo
 from app.inspection.rounds.tire_pressure import LACKING, good_pressure
@@ -245,7 +246,13 @@ def require_no_photo_under_way(r: Reader, item: Item) -> None:
     Conflict
         One is.
     """
-    if any(one.state in (TryState.STORED, TryState.MEASURING) for one in r.all(Try, item_id=item.id)):
+    under_way = [
+        one for one in r.all(Try, item_id=item.id) if one.state in (TryState.STORED, TryState.MEASURING)
+    ]
+    if any(awaits_points(one) for one in under_way):
+        msg = "On a photo of it no hose is shown yet: show them, or give the photo up."
+        raise Conflict(msg)
+    if under_way:
         msg = "A photo of it is being measured: wait for what it gives."
         raise Conflict(msg)
 

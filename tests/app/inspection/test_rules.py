@@ -16,6 +16,7 @@ from app.inspection.rules import (
     photo_reading,
     settle_by_hand,
     stands_beside,
+    was_read,
 )
 from tests.app.records_house import LIMITS, OUTSIDE, UNDECIDED, WITHIN, reading, refusal
 from vision.results import Limits, Verdict
@@ -195,3 +196,14 @@ def test_a_reading_without_a_verdict_counts_as_undecided() -> None:
 def test_a_result_that_is_no_length_is_not_taken(changed: dict[str, object], said: str) -> None:
     with pytest.raises(ValueError, match=said):
         photo_reading(reading(88.9).result | changed)
+
+
+def test_a_searched_photo_was_read_and_its_lists_are_asked_for() -> None:
+    searched = {"status": "searched", "flags": [], "set_aside": [], "hoses": []}
+    assert was_read(searched)
+    assert not was_read({"status": "refused"})
+    for name in ("flags", "set_aside", "hoses"):
+        with pytest.raises(ValueError, match="what was searched has lists"):
+            was_read(searched | {name: None})
+    with pytest.raises(ValueError, match="a reading, searched or refused, got 'maybe'"):
+        was_read({"status": "maybe"})

@@ -279,7 +279,7 @@ def test_the_measuring_must_give_a_reading_or_a_refusal(opened: RoundHouse) -> N
     opened.use.photo_arrived(opened.mechanic, this.id, b"a photo")
     broken = line_at(0.4)
     for wrong in ({"value": float("nan")}, {"unit": None}, {"status": "maybe"}):
-        with pytest.raises(ValueError, match=r"JSON compliant|unit|reading or refused"):
+        with pytest.raises(ValueError, match=r"JSON compliant|unit|searched or refused"):
             opened.use.measured(this.id, replace(broken, result=broken.result | wrong))
 
 

@@ -1,0 +1,183 @@
+"""How an item whose hoses were searched on photos comes to its answer, as pure functions.
+
+An item is entered when nothing of this is left, by who enters it:
+
+===========================================  =========================================
+left on a photo                              ended by
+===========================================  =========================================
+hoses not shown, search under way            showing them, waiting, giving the photo up
+a question about its time                    the reason why it counts
+no own marking of the bare photo             marking it, or "I see none on the bare photo"
+a flag, a mark, something brought back that  opening it, then judging it, one by one
+he has not opened, or not judged
+"cannot tell"                                hand and mirror at that place
+left beside the photos
+what they did not search of a hose, and      how it was inspected instead, hose by hose
+changed since that was told
+all hoses by hand, mirror and light          that, doors and steering at their extremes
+===========================================  =========================================
+
+What one person's judgements and hands come to:
+
+===========================  ====================================================
+any wear                     fault: a discrepancy for its hose, its limits first
+any fluid                    fault: a discrepancy that begins a leak's steps
+a fault found by hand        fault: a discrepancy in his words
+else, "cannot tell" unsettled  undecided
+reflections and dirt alone,  good: nothing that needs action was found on what was
+or no place at all           searched, and the words say what that was
+===========================  ====================================================
+
+Of two people, fault of either is a discrepancy, "cannot tell" of the second sends the item
+back to hand and mirror for both, and reflection against dirt agrees (`second`).
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from app.inspection.model import Try, TryState
+from app.inspection.rounds.hose_views import HoseCoverage, HosePhoto, HosePlace, Step, named
+from app.inspection.rounds.model import Finding, HandKind, HoseHand, Judged
+from app.inspection.rounds.photo_age import question_of
+from app.programme import Item as ProgrammeItem
+from app.programme import Method
+
+HOSE = "hose"
+"""`Try.options["what"]` of a photo of hoses, and what a programme's item searches; stored for years."""
+
+HOSE_SEARCH = "hose_search"
+"""The `name` of its result."""
+
+MOST_POINTS = 9
+"""Along one hose."""
+
+ACTS = (Judged.WEAR, Judged.FLUID)
+"""What needs action."""
+
+
+def is_hose_search(wanted: ProgrammeItem) -> bool:
+    """Return whether a programme's item is searched on photos of hoses."""
+    return wanted.method is Method.PHOTO_SEARCH and HOSE in wanted.searches
+
+
+def is_hose_photo(this: Try) -> bool:
+    """Return whether a try's photo is one of hoses."""
+    return this.options.get("what") == HOSE
+
+
+def awaits_points(this: Try) -> bool:
+    """Return whether a photo waits for a person to show its hoses: till then it is not searched."""
+    return is_hose_photo(this) and this.state is TryState.STORED and not this.options.get("taps")
+
+
+def step_of(this: Try, is_marked: bool, has_marks: bool, places: Sequence[HosePlace]) -> Step:
+    """Return what is next with a photo.
+
+    Parameters
+    ----------
+    is_marked : bool
+        The asking person has marked it.
+    has_marks : bool
+        Somebody sees a place on it: then a refused photo has places, too.
+    """
+    early = _step_before_the_result(this)
+    if early is not None:
+        return early
+    refused = (this.result or {}).get("status") == "refused"
+    if refused and not has_marks:
+        return Step.REFUSED
+    if not is_marked:
+        return Step.MARK
+    if any(one.judged is None for one in places):
+        return Step.JUDGE
+    return Step.REFUSED if refused else Step.DONE
+
+
+def _step_before_the_result(this: Try) -> Step | None:
+    if this.photo is None:
+        return Step.PHOTO
+    if awaits_points(this):
+        return Step.SHOW
+    if this.state in (TryState.STORED, TryState.MEASURING):
+        return Step.SEARCHING
+    return Step.FAILED if this.state is TryState.FAILED else None
+
+
+def locks_on_photos(photos: Iterable[HosePhoto], *, second: bool) -> tuple[str, ...]:
+    """Return what is left on the photos, in order; a second person settles nothing by hand."""
+    found: list[str] = []
+    for one in photos:
+        found += [f"Photo {one.number}: {words}" for words in _left_on(one, second)]
+    if not any(one.step is Step.MARK or one.places or tells(one.try_) for one in photos):
+        found.append(
+            "Nothing of a hose counts as searched on any photo: photograph it, show it with three points or "
+            "more along it, or answer by hand and mirror."
+        )
+    return tuple(found)
+
+
+def tells(this: Try) -> bool:
+    """Return whether a photo's search raised a place, or at least a part of a hose counts as searched."""
+    result = this.result or {}
+    return bool(result.get("flags")) or any(one["searched_share"] > 0 for one in result.get("hoses", ()))
+
+
+def _left_on(photo: HosePhoto, second: bool) -> Iterator[str]:
+    if photo.step is Step.SHOW:
+        yield "which hoses it shows is not told: show them along their length, or give the photo up."
+    elif photo.step is Step.SEARCHING:
+        yield "it is being searched: wait for what it gives."
+    elif photo.step is Step.MARK:
+        yield "mark first what you see yourself on the bare photo, or say that you see none."
+    refused = photo.step is Step.REFUSED and not photo.places
+    if refused or photo.step not in (Step.JUDGE, Step.DONE, Step.REFUSED):
+        return
+    question = question_of(photo.try_)
+    if question and not second:
+        yield f"{question} Say why it shows these hoses in the condition stated, or photograph them again."
+    closed = [one for one in photo.places if not one.opened]
+    if closed:
+        yield f"{_places(closed)} not looked at: open {_them(closed)} first."
+    unjudged = [one for one in photo.places if one.opened and one.judged is None]
+    if unjudged:
+        yield f"{_places(unjudged)} not judged: say what you take {_them(unjudged)} for."
+    doubtful = [one for one in photo.places if one.judged is Judged.CANNOT_TELL and one.by_hand is None]
+    if doubtful and not second:
+        yield f"{_places(doubtful)} left open by the photo: look there with hand and mirror."
+
+
+def _places(places: Sequence[HosePlace]) -> str:
+    numbers = ", ".join(str(one.number) for one in places)
+    return f"place {numbers} is" if len(places) == 1 else f"places {numbers} are"
+
+
+def _them(places: Sequence[HosePlace]) -> str:
+    return "it" if len(places) == 1 else "each"
+
+
+def locks_by_hand(coverage: Iterable[HoseCoverage], hand_light: HoseHand | None) -> tuple[str, ...]:
+    """Return what is left beside the photos, in order."""
+    found = []
+    for one in coverage:
+        if one.acknowledged is None:
+            since = ", which has changed since you told" if one.outdated else ""
+            found.append(
+                f"{named(one.hose)}: say how what the photos did not search of it was inspected{since}."
+            )
+    if hand_light is None:
+        found.append(
+            "All hoses by hand, mirror and light, doors and steering at their extremes: do it and say so."
+        )
+    return tuple(found)
+
+
+def finding_of(places: Iterable[HosePlace], hands: Iterable[HoseHand]) -> Finding:
+    """Return what one person's judgements and hands come to (see the table above)."""
+    judged = tuple(places)
+    found = [one for one in hands if one.kind is not HandKind.SETTLES]
+    # A fault that was found by hand stays one, whatever the place is taken for afterwards.
+    found += [one.by_hand for one in judged if one.by_hand is not None]
+    if any(one.judged in ACTS for one in judged) or any(one.finding is Finding.FAULT for one in found):
+        return Finding.FAULT
+    if any(one.judged is None or (one.judged is Judged.CANNOT_TELL and not one.by_hand) for one in judged):
+        return Finding.UNDECIDED
+    return Finding.GOOD

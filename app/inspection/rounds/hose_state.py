@@ -1,0 +1,273 @@
+"""Where an item searched by photo stands for one person, from the records: nothing is written here.
+
+A flag, what another person marked or brought back, and everything else that a search gave
+is in none of it before the person's own marking of that photo is stored.
+"""
+
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import datetime
+
+from app.errors import Conflict, NotAllowed
+from app.inspection.base import tries_of
+from app.inspection.model import Item, ItemState, Person, Try, TryState
+from app.inspection.ports import Reader
+from app.inspection.rounds.batches import current_answer
+from app.inspection.rounds.common import leg_in, leg_of, programme_item, require_programme
+from app.inspection.rounds.hose_places import coverage_of, marked, raised, set_aside
+from app.inspection.rounds.hose_rules import HOSE, is_hose_photo, is_hose_search, step_of, tells
+from app.inspection.rounds.hose_views import (
+    HoseCoverage,
+    HoseLimit,
+    HoseOfLeg,
+    HosePhoto,
+    HosePlace,
+)
+from app.inspection.rounds.model import (
+    Answer,
+    BareMarking,
+    HandKind,
+    HoseHand,
+    Judging,
+    Look,
+    LookOutcome,
+    PlaceOpened,
+)
+from app.programme import Item as ProgrammeItem
+
+
+def require_hose_item(r: Reader, item: Item) -> ProgrammeItem:
+    """Return what the programme says of an item that is searched on photos of hoses.
+
+    Raises
+    ------
+    Conflict
+        It is none.
+    """
+    wanted = programme_item(r, require_programme(r, item.inspection_id), item)
+    if not is_hose_search(wanted):
+        msg = f"{wanted.title} is not searched on photos of hoses: answer it as it asks"
+        raise Conflict(msg)
+    return wanted
+
+
+def hose_tries(r: Reader, item: Item) -> tuple[Try, ...]:
+    """Return an item's photos of hoses in time order; their places there number them."""
+    return tuple(one for one in tries_of(r, item.id) if is_hose_photo(one))
+
+
+def hose_answer(r: Reader, item: Item) -> Answer | None:
+    """Return the answer that an item stands on where it was given on photos, else None."""
+    found = current_answer(r, item.id)
+    return found if is_by_photo(found) else None
+
+
+def is_by_photo(answer: Answer | Look | None) -> bool:
+    """Return whether an answer or a look was given on photos of hoses."""
+    return answer is not None and (answer.reading or {}).get("what") == HOSE
+
+
+def hoses_of_leg(r: Reader, item: Item) -> tuple[HoseOfLeg, ...]:
+    """Return the hoses of an item's leg, each with why it cannot be searched on a photo."""
+    entry = leg_of(r, item)
+    return tuple(
+        HoseOfLeg(one.name, one.diameter_mm, one.cover, one.document, _why_not(one.name, one.diameter_mm))
+        for one in leg_in(entry.toml, entry.position).hoses
+    )
+
+
+def _why_not(name: str, diameter_mm: float | None) -> str:
+    if diameter_mm is not None:
+        return ""
+    which = f" of {name}" if name else ""
+    return f"The leg's data lack the diameter{which}: inspect it by hand and mirror, or have it entered."
+
+
+def limits_of_leg(r: Reader, item: Item) -> dict[str, HoseLimit]:
+    """Return the documents' words about damage that the leg's data hold, by the hose's name."""
+    entry = leg_of(r, item)
+    return {
+        one.name: HoseLimit(one.damage_document, one.damage_limits)
+        for one in leg_in(entry.toml, entry.position).hoses
+        if one.damage_limits
+    }
+
+
+def photos_of(r: Reader, person: Person, item: Item) -> tuple[HosePhoto, ...]:
+    """Return an item's photos as a person has them."""
+    return tuple(photo_of(r, person, one, number) for number, one in enumerate(hose_tries(r, item), 1))
+
+
+def photo_of(r: Reader, person: Person, this: Try, number: int) -> HosePhoto:
+    """Return one photo as a person has it; places only once he has marked it himself."""
+    markings = sorted(r.all(BareMarking, try_id=this.id), key=lambda one: (one.at, one.id))
+    mine = next((one for one in markings if one.person_id == person.id), None)
+    has_marks = any(one.marks for one in markings)
+    measured = this.result is not None
+    places, aside = _places(r, person, this, markings) if mine is not None and measured else ((), ())
+    step = step_of(this, mine is not None, has_marks, places)
+    seen = this if sees_search(r, person, this) else replace(this, result=None, annotated=None)
+    return HosePhoto(seen, number, step, mine, places, aside)
+
+
+def sees_search(r: Reader, person: Person, this: Try) -> bool:
+    """Return whether a person may see what was found on a photo of hoses.
+
+    Who has marked it bare himself, whoever took it; and everybody once it is settled or its item
+    closed.  That a search was refused tells nothing that was found.
+    """
+    refused = (this.result or {}).get("status") == "refused"
+    settled = this.state is TryState.SETTLED or r.get(Item, this.item_id).state is ItemState.CLOSED
+    return refused or settled or bool(r.all(BareMarking, try_id=this.id, person_id=person.id))
+
+
+def _places(
+    r: Reader, person: Person, this: Try, markings: Iterable[BareMarking]
+) -> tuple[tuple[HosePlace, ...], tuple[HosePlace, ...]]:
+    """Return what is to be judged, numbered as it came up, and what is still set aside."""
+    opened = sorted(r.all(PlaceOpened, try_id=this.id), key=lambda one: (one.at, one.id))
+    brought = {one.place: one.at for one in reversed(opened)}
+    aside, came = [], []
+    for place in set_aside(this):
+        if place.key in brought:
+            came.append((brought[place.key], place))
+        else:
+            aside.append(place)
+    for one in markings:
+        came += [(one.at, place) for place in marked(this, one, one.person_id == person.id)]
+    flags = raised(this)
+    later = [
+        replace(place, number=number)
+        for number, (_, place) in enumerate(sorted(came, key=lambda each: each[0]), len(flags) + 1)
+    ]
+    mine = {one.place for one in opened if one.person_id == person.id}
+    judgings = {one.place: one for one in r.all(Judging, try_id=this.id, person_id=person.id)}
+    found = tuple(_judged(r, one, mine, judgings.get(one.key)) for one in (*flags, *later))
+    return found, tuple(aside)
+
+
+def _judged(r: Reader, place: HosePlace, opened: set[str], said: Judging | None) -> HosePlace:
+    if said is None:
+        return replace(place, opened=place.key in opened)
+    hand = next(iter(r.all(HoseHand, judging_id=said.id)), None)
+    return replace(place, opened=True, judged=said.judged, text=said.text, judged_at=said.at, by_hand=hand)
+
+
+def place_in(photo: HosePhoto, key: str) -> HosePlace:
+    """Return one of a photo's places by its key, set aside or not.
+
+    Raises
+    ------
+    Conflict
+        The person has not marked this photo yet, or it has no such place.
+    """
+    if photo.marking is None:
+        msg = "Mark first what you see yourself on the bare photo, or say that you see none: then come flags."
+        raise Conflict(msg)
+    for one in (*photo.places, *photo.aside):
+        if one.key == key:
+            return one
+    msg = f"This photo has no place {key[:60]!r}: choose one from its list."
+    raise Conflict(msg)
+
+
+def hands_of(r: Reader, person: Person, item: Item) -> tuple[HoseHand, ...]:
+    """Return what a person inspected by hand on an item, in time order."""
+    return tuple(sorted(r.all(HoseHand, item_id=item.id, person_id=person.id), key=lambda one: one.at))
+
+
+def hand_light_of(hands: Iterable[HoseHand]) -> HoseHand | None:
+    """Return the entry about all hoses by hand, mirror and light, or None."""
+    return next((one for one in hands if one.kind is HandKind.ALL_ROUND), None)
+
+
+def coverages(r: Reader, item: Item, hands: Iterable[HoseHand]) -> tuple[HoseCoverage, ...]:
+    """Return, hose by hose of the leg, what the photos searched, with what a person said of the rest."""
+    searched = [
+        (number, one)
+        for number, one in enumerate(hose_tries(r, item), 1)
+        if (one.result or {}).get("status") == "searched"
+    ]
+    said = {one.hose: one for one in hands if one.kind is HandKind.NOT_SEARCHED}
+    found = []
+    for hose in hoses_of_leg(r, item):
+        now = coverage_of(hose.name, searched)
+        told = said.get(hose.name)
+        stands = told is not None and told.told["stood"] == list(now.lines)
+        outdated = told is not None and not stands
+        found.append(replace(now, acknowledged=told if stands else None, outdated=outdated))
+    return tuple(found)
+
+
+def is_rejected(r: Reader, item: Item) -> bool:
+    """Return whether photos were answered with and did not stand: then hand and mirror settle it."""
+    return any(
+        look.outcome is LookOutcome.ANEW
+        for one in r.all(Answer, item_id=item.id)
+        if is_by_photo(one)
+        for look in r.all(Look, answer_id=one.id)
+    )
+
+
+def require_not_rejected(r: Reader, item: Item) -> None:
+    """Refuse photos where those before did not stand.
+
+    Raises
+    ------
+    Conflict
+        A second person could not tell from them.
+    """
+    if is_rejected(r, item):
+        msg = (
+            "A second person could not tell from these photos, and others cannot replace them: "
+            "both look by hand and mirror, and answer what they find."
+        )
+        raise Conflict(msg)
+
+
+def require_not_own_photo(r: Reader, person: Person, item: Item) -> None:
+    """Refuse as a second person who took one of the photos.
+
+    Raises
+    ------
+    NotAllowed
+        He did.
+    """
+    if any(one.performer_id == person.id for one in hose_tries(r, item)):
+        msg = "You photographed these hoses yourself: another person has to judge them a second time."
+        raise NotAllowed(msg)
+
+
+def settled_tries(r: Reader, answer: Answer, now: datetime) -> list[Try]:
+    """Return the photos of an answer on hoses, settled; none for another answer."""
+    if not is_by_photo(answer):
+        return []
+    tries = [r.get(Try, id_) for id_ in (answer.reading or {})["tries"]]
+    return [
+        replace(one, state=TryState.SETTLED, sent_at=now)
+        for one in tries
+        if one.state in (TryState.READ, TryState.REFUSED)
+    ]
+
+
+def require_flags_answered(r: Reader, wanted: ProgrammeItem, item: Item, *, good: bool) -> None:
+    """Refuse an ordinary answer that would pass by what a photo's search wants looked at.
+
+    Raises
+    ------
+    Conflict
+        Photos of it raised places or count as searched, and nothing wrong is answered.
+    """
+    if not is_hose_search(wanted) or is_rejected(r, item) or item.state is not ItemState.TO_DO:
+        return
+    if good and any(tells(one) or _has_marks(r, one) for one in hose_tries(r, item)):
+        msg = (
+            "Photos of these hoses were searched, and each flag is to be judged: go to the photos. "
+            "What you find wrong can be entered at once."
+        )
+        raise Conflict(msg)
+
+
+def _has_marks(r: Reader, this: Try) -> bool:
+    measured = this.state in (TryState.READ, TryState.REFUSED)
+    return measured and any(one.marks for one in r.all(BareMarking, try_id=this.id))

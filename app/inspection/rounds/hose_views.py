@@ -1,0 +1,222 @@
+"""What the judging of a hose search hands out to be shown: read-only, gathered from several entries."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+from typing import Any
+
+from app.inspection.model import Item, Pixel, Try
+from app.inspection.rounds.model import (
+    BareMarking,
+    Finding,
+    HoseHand,
+    Judged,
+    Look,
+    LookOutcome,
+)
+
+
+@dataclass(frozen=True)
+class ShownHose:
+    """A hose that a person shows on a photo: its name in the leg's data, and 1 to 9 points along it, px."""
+
+    name: str
+    points: tuple[Pixel, ...]
+
+
+@dataclass(frozen=True)
+class BareMark:
+    """A place that a person sees on the bare photo, px of the upright photo; a word of his is optional."""
+
+    x: float
+    y: float
+    text: str = ""
+
+
+@dataclass(frozen=True)
+class HoseLimit:
+    """What a document says of damage to a hose, typed in where the leg's data do not hold it."""
+
+    document: str
+    allows: str
+
+
+@dataclass(frozen=True)
+class HoseOfLeg:
+    """A hose of the leg's data; `why_not` says why no photo of it can be searched, else empty."""
+
+    name: str
+    diameter_mm: float | None
+    cover: str | None
+    document: str
+    why_not: str = ""
+
+
+class Step(StrEnum):
+    """What is next with one photo, for the asking person."""
+
+    PHOTO = "photo"
+    SHOW = "show"
+    SEARCHING = "searching"
+    MARK = "mark"
+    JUDGE = "judge"
+    DONE = "done"
+    REFUSED = "refused"
+    FAILED = "failed"
+
+
+class PlaceKind(StrEnum):
+    """Who raised a place: the search, the search that set it aside, a person on the bare photo."""
+
+    FLAG = "flag"
+    ASIDE = "aside"
+    MARK = "mark"
+
+
+@dataclass(frozen=True)
+class HosePlace:
+    """One place of a photo as the asking person has it.
+
+    Attributes
+    ----------
+    key : str
+        Names it on its photo.
+    number : int
+        As on the annotated copy; what was brought back and marks go on counting.
+    hose, hose_name : int, str
+        Among the result's hoses, −1 where none is known; its name in the leg's data.
+    outline_px : tuple of (x, y)
+        Of a mark its one point.
+    along_mm, size_mm : float or None
+        From the first end of the hose in the photo; the longest side.
+    words : str
+        What he wrote to his own mark; nobody else's are told.
+    opened, judged, text, judged_at, by_hand
+        His own.
+    """
+
+    key: str
+    kind: PlaceKind
+    number: int
+    hose: int
+    hose_name: str
+    outline_px: tuple[Pixel, ...]
+    along_mm: float | None
+    size_mm: float | None
+    grade: int | None
+    why: str
+    aside_as: str = ""
+    words: str = ""
+    own: bool = False
+    opened: bool = False
+    judged: Judged | None = None
+    text: str = ""
+    judged_at: datetime | None = None
+    by_hand: HoseHand | None = None
+
+
+@dataclass(frozen=True)
+class HosePhoto:
+    """One photo of an item as the asking person may see it.
+
+    `try_` has neither result nor annotated copy, and there are no places, until his own marking is stored.
+    """
+
+    try_: Try
+    number: int
+    step: Step
+    marking: BareMarking | None
+    places: tuple[HosePlace, ...] = ()
+    aside: tuple[HosePlace, ...] = ()
+
+
+@dataclass(frozen=True)
+class HoseCoverage:
+    """What the photos searched of one hose, and what they did not.
+
+    Attributes
+    ----------
+    lines : tuple of str
+        Sentences, photo by photo, then all else.
+    least, most : float
+        Of the surface of the longest stretch shown: where all photos show the same, and where none does.
+    acknowledged : HoseHand or None
+        His own, as long as nothing has changed since.
+    outdated : bool
+        He acknowledged it before another photo came.
+    """
+
+    hose: str
+    lines: tuple[str, ...]
+    least: float
+    most: float
+    acknowledged: HoseHand | None = None
+    outdated: bool = False
+
+
+@dataclass(frozen=True)
+class HoseItem:
+    """An item that is searched by photo, as the asking person has it.
+
+    Attributes
+    ----------
+    locks : tuple of str
+        What keeps him from entering what he judged, in order.
+    finding, words : Finding or None, str
+        What entering would say; None and empty while locked.
+    wear : tuple of str
+        Hoses on which he judged wear or fluid: their limits are asked for.
+    second : bool
+        He is the second person here: hands and what was not searched are not asked of him.
+    answered : bool
+        An answer on these photos stands.
+    """
+
+    item: Item
+    hoses: tuple[HoseOfLeg, ...]
+    photos: tuple[HosePhoto, ...]
+    coverage: tuple[HoseCoverage, ...]
+    hand_light: HoseHand | None
+    locks: tuple[str, ...]
+    finding: Finding | None
+    words: str
+    wear: tuple[str, ...]
+    second: bool
+    answered: bool
+    look: Look | None
+
+
+@dataclass(frozen=True)
+class PlaceShown:
+    """What a picture of a place is drawn from: the photo, the result's hose, the place's outline.
+
+    `hose` is None where no course of it is known, as on a refused photo.
+    """
+
+    photo: str
+    hose: Mapping[str, Any] | None
+    outline_px: tuple[Pixel, ...] = ()
+
+
+@dataclass(frozen=True)
+class ComparedPlace:
+    """One place with what both people took it for; None where one of them did not have it."""
+
+    try_id: str
+    place: HosePlace
+    mine: Judged | None
+    first: Judged | None
+
+
+@dataclass(frozen=True)
+class HoseCompared:
+    """A second person's judgements beside the first one's, once his own are stored."""
+
+    outcome: LookOutcome
+    rows: tuple[ComparedPlace, ...]
+
+
+def named(hose: str) -> str:
+    """Return a hose as it is called in a sentence's beginning."""
+    return f"Hose {hose}" if hose else "The hose"

@@ -1,0 +1,187 @@
+"""What a searched item's answer, its discrepancies and its record say, and what of it is signed; pure."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from app.inspection.canonical import utc_text
+from app.inspection.rounds.hose_rules import ACTS, HOSE
+from app.inspection.rounds.hose_views import HoseCoverage, HoseLimit, HosePhoto, HosePlace, named
+from app.inspection.rounds.model import Finding, HandKind, HoseHand, Judged
+
+
+@dataclass(frozen=True)
+class HoseFault:
+    """What of one hose becomes a discrepancy; `leak` begins a leak's steps."""
+
+    hose: str
+    text: str
+    photo: str | None
+    leak: bool
+
+
+def faults_of(
+    photos: Sequence[HosePhoto], hands: Iterable[HoseHand], limits: Mapping[str, HoseLimit], document: str
+) -> tuple[HoseFault, ...]:
+    """Return what becomes a discrepancy: wear and fluid of each hose apart, then what hands found.
+
+    Parameters
+    ----------
+    limits : mapping of HoseLimit
+        By the hose's name, where its document's words are known.
+    document : str
+        Of the leg's data: what to ask where they are not.
+    """
+    found = []
+    for what in ACTS:
+        by_hose: dict[str, list[tuple[HosePhoto, HosePlace]]] = {}
+        for photo in photos:
+            for place in photo.places:
+                if place.judged is what:
+                    by_hose.setdefault(place.hose_name, []).append((photo, place))
+        for hose, places in by_hose.items():
+            where = "; ".join(_where(photo, place) for photo, place in places)
+            text = f"{_limit(limits.get(hose), document)} {named(hose)}, {what.value}: {where}"
+            found.append(HoseFault(hose, text, places[0][0].try_.photo, what is Judged.FLUID))
+    found += [
+        HoseFault(place.hose_name, _settled(photo, place), photo.try_.photo, leak=False)
+        for photo in photos
+        for place in photo.places
+        if place.by_hand is not None and place.by_hand.finding is Finding.FAULT
+    ]
+    for one in hands:
+        if one.finding is Finding.FAULT and one.kind is not HandKind.SETTLES:
+            where = "All hoses" if one.kind is HandKind.ALL_ROUND else named(one.hose)
+            found.append(
+                HoseFault(one.hose, f"{where}, by hand, mirror and light: {one.text}", None, leak=False)
+            )
+    return tuple(found)
+
+
+def _limit(limit: HoseLimit | None, document: str) -> str:
+    if limit is None:
+        return (
+            f"Limits not given: ask the document ({document})."
+            if document
+            else "Limits not given: ask the document."
+        )
+    return f"Limits by {limit.document}: {limit.allows.rstrip('.')}."
+
+
+def _where(photo: HosePhoto, place: HosePlace) -> str:
+    size = "" if place.size_mm is None else f", {place.size_mm:g} mm long"
+    words = f" ({place.text})" if place.text else ""
+    return f"{where_on(photo, place)}{size}{words}"
+
+
+def _settled(photo: HosePhoto, place: HosePlace) -> str:
+    said = "" if place.by_hand is None else place.by_hand.text
+    return f"{named(place.hose_name)}, by hand and mirror at {where_on(photo, place)}: {said}"
+
+
+def where_on(photo: HosePhoto, place: HosePlace) -> str:
+    """Return where a place lies, in words."""
+    at = "" if place.along_mm is None else f"{place.along_mm:.0f} mm along the hose as "
+    return f"{at}photo {photo.number} shows it, place {place.number}"
+
+
+def words_of(
+    finding: Finding,
+    photos: Sequence[HosePhoto],
+    coverage: Sequence[HoseCoverage],
+    hands: Sequence[HoseHand],
+    faults: Sequence[HoseFault],
+) -> str:
+    """Return an answer's words: what was found on what was searched, and what was not searched."""
+    said = [one.text for one in faults]
+    if finding is Finding.GOOD:
+        told: dict[str, int] = {}
+        for place in (one for photo in photos for one in photo.places):
+            if place.judged is not None:
+                told[_COUNTED[place.judged]] = told.get(_COUNTED[place.judged], 0) + 1
+        judged = ", ".join(f"{number} × {words}" for words, number in told.items()) or "no place was raised"
+        said.append(f"Nothing that needs action was found on what was searched ({judged})")
+    elif finding is Finding.UNDECIDED:
+        said.append("Not every place can be told from the photo")
+    for one in coverage:
+        instead = "" if one.acknowledged is None else f" Instead: {one.acknowledged.told['how']}"
+        said.append(f"{named(one.hose)}. {' '.join(one.lines)}{instead}".rstrip("."))
+    light = next((one for one in hands if one.kind is HandKind.ALL_ROUND), None)
+    if light is not None:
+        said.append(
+            f"All hoses by hand, mirror and light; doors: {light.told['doors']}; "
+            f"steering: {light.told['steering']}"
+        )
+    return ". ".join(said) + "."
+
+
+_COUNTED = {
+    Judged.WEAR: "wear", Judged.REFLECTION: "reflection", Judged.DIRT: "dirt", Judged.FLUID: "fluid",
+    Judged.CANNOT_TELL: "looked at by hand",
+}  # fmt: skip
+
+
+def told_of(faults: Iterable[HoseFault]) -> list[dict[str, Any]]:
+    """Return faults as plain values."""
+    return [{"hose": one.hose, "text": one.text, "photo": one.photo, "leak": one.leak} for one in faults]
+
+
+def reading_of(photos: Iterable[HosePhoto], faults: Iterable[HoseFault]) -> dict[str, Any]:
+    """Return what an answer or a look keeps of the photos: all that is signed with it."""
+    looked_at = [one for one in photos if one.marking is not None and one.try_.result is not None]
+    return {
+        "what": HOSE,
+        "tries": [one.try_.id for one in looked_at],
+        "bare": [
+            {
+                "try_id": one.try_.id,
+                "photo": one.number,
+                "marks": len(one.marking.marks),
+                "none_seen": one.marking.none_seen,
+            }
+            for one in looked_at
+            if one.marking is not None
+        ],
+        "judged": [_judged_told(photo, place) for photo in looked_at for place in photo.places],
+        "faults": told_of(faults),
+    }
+
+
+def _judged_told(photo: HosePhoto, place: HosePlace) -> dict[str, Any]:
+    return {
+        "try_id": photo.try_.id,
+        "photo": photo.number,
+        "place": place.key,
+        "number": place.number,
+        "hose": place.hose_name,
+        "along_mm": place.along_mm,
+        "size_mm": place.size_mm,
+        "judged": None if place.judged is None else place.judged.value,
+        "text": place.text,
+        "at": None if place.judged_at is None else utc_text(place.judged_at),
+        "by_hand": None if place.by_hand is None else _hand_told(place.by_hand),
+    }
+
+
+def _hand_told(one: HoseHand) -> dict[str, Any]:
+    return {"finding": one.finding.value, "text": one.text, "at": utc_text(one.at)}
+
+
+def by_hand_of(coverage: Iterable[HoseCoverage], hands: Iterable[HoseHand]) -> dict[str, Any]:
+    """Return what an answer keeps beside the photos: hose by hose what was not searched, and the hands."""
+    light = next((one for one in hands if one.kind is HandKind.ALL_ROUND), None)
+    return {
+        "hoses": [_hose_told(one) for one in coverage],
+        "hand_light": None if light is None else {**light.told, **_hand_told(light)},
+    }
+
+
+def _hose_told(one: HoseCoverage) -> dict[str, Any]:
+    said = one.acknowledged
+    return {
+        "hose": one.hose,
+        "lines": list(one.lines),
+        "least": round(one.least, 4),
+        "most": round(one.most, 4),
+        "instead": None if said is None else {"how": said.told["how"], **_hand_told(said)},
+    }

@@ -1,0 +1,79 @@
+"""What a search of hoses gave and how people judged it, in words; from the stored results and answers."""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from app.record.words import when, words
+
+JUDGED = {
+    "wear": "wear", "reflection": "a reflection", "dirt": "dirt", "fluid": "fluid",
+    "cannot_tell": "cannot be told from the photo",
+}  # fmt: skip
+BY_HAND = {"good": "nothing to act on", "fault": "a fault"}
+Told = Mapping[str, Any]
+
+
+def is_searched(result: Told | None) -> bool:
+    """Return whether a photo was searched, which gives places and no value."""
+    return (result or {}).get("status") == "searched"
+
+
+def short(result: Told) -> str:
+    """Return how many places a search raised."""
+    flags, aside = len(result["flags"]), len(result["set_aside"])
+    more = f", {aside} set aside" if aside else ""
+    return f"searched: {flags} {'flag' if flags == 1 else 'flags'}{more}"
+
+
+def lines(result: Told | None) -> Iterator[str]:
+    """Return what a search gave, a sentence to a hose; nothing for another result."""
+    if result is None or not is_searched(result):
+        return
+    yield f"{short(result).capitalize()}. No flag does not mean that nothing is there."
+    for one in result["hoses"]:
+        gaps = ", ".join(f"{100 * start:.0f} to {100 * end:.0f} %" for start, end in one["not_searched"])
+        blind = f"; along it not searched at all: {gaps}" if gaps else ""
+        yield (
+            f"{hose(one['name'])}: {100 * one['searched_share']:.0f} % of the surface of what the photo "
+            f"shows of it was searched, all round taken as 100 %{blind}"
+        )
+
+
+def hose(name: str) -> str:
+    """Return a hose as it is called."""
+    return f"Hose {name}" if name else "The hose"
+
+
+def judgements(reading: Told | None) -> Iterator[str]:
+    """Return what one person's answer or look holds of photos of hoses, a sentence each."""
+    if not reading or reading.get("what") != "hose":
+        return
+    for one in reading["bare"]:
+        seen = "none seen" if one["none_seen"] else f"{one['marks']} marked"
+        yield f"Photo {one['photo']}, on the bare photo first: {seen}"
+    for one in reading["judged"]:
+        yield _judged(one)
+    light = reading.get("hand_light")
+    if light:
+        yield (
+            f"All hoses by hand, mirror and light, {_hand(light)}; doors: {light['doors']}; "
+            f"steering: {light['steering']}"
+        )
+    for one in reading.get("hoses", ()):
+        if one["instead"]:
+            yield f"{hose(one['hose'])}, instead of photos: {one['instead']['how']}; {_hand(one['instead'])}"
+
+
+def _judged(one: Told) -> str:
+    along = "" if one["along_mm"] is None else f" at {one['along_mm']:.0f} mm"
+    size = "" if one["size_mm"] is None else f", {one['size_mm']:g} mm long"
+    said = words(JUDGED, one["judged"]) if one["judged"] else "not judged"
+    text = f" ({one['text']})" if one["text"] else ""
+    hand = f"; by hand and mirror {_hand(one['by_hand'])}" if one["by_hand"] else ""
+    where = f"{hose(one['hose'])}{along}{size}, photo {one['photo']}, place {one['number']}"
+    return f"{where}: {said}{text}{hand}, {when(one['at'])}"
+
+
+def _hand(told: Told) -> str:
+    text = f" ({told['text']})" if told["text"] else ""
+    return f"{words(BY_HAND, told['finding'])}{text}"

@@ -1,0 +1,118 @@
+"""Judged photos of hoses leave the archive whole: paper, page, export that verifies, and back in again."""
+
+from pathlib import Path
+
+import pytest
+
+from app.archive import open_archive
+from app.archive.exchange import SqlExchange
+from app.inspection import Measured
+from app.inspection.exchange import Taken
+from app.inspection.rounds.hose_views import BareMark, ShownHose
+from app.inspection.rounds.model import Judged
+from tests.app.hose_house import (
+    ALONG,
+    flag,
+    found,
+    hands,
+    hose_item,
+    judged,
+    marked,
+    open_hoses,
+    sign_looks,
+)
+from tests.app.record.conftest import photo_with_place, picture
+from tests.app.record.test_export import exported, the_folder, verified
+from tests.app.record.test_import import taken
+from tests.app.record.test_work_record import paper_of, words_of
+from tests.app.records_house import House
+from tests.app.rounds_house import RoundHouse
+
+
+@pytest.fixture
+def visit(house: House) -> RoundHouse:
+    """A photo with one flag and one own mark, judged by both people, entered and signed by both."""
+    opened = open_hoses(house)
+    item, use = hose_item(opened), opened.use
+    begun = use.begin_hose_try(opened.mechanic, item.id, "front, from below")
+    use.photo_arrived(opened.mechanic, begun.id, photo_with_place(1), "IMG_1.jpg")
+    use.show_hoses(opened.mechanic, begun.id, [ShownHose("brake", ALONG)])
+    this = use.measured(begun.id, Measured(found(flag(200.0)).result, picture(1)))
+    marked(opened, this, BareMark(420.0, 101.0, "dull patch"))
+    (_, mark) = use.hose_item(opened.mechanic, item.id).photos[0].places
+    use.open_place(opened.mechanic, this.id, "flag-1")
+    use.judge(opened.mechanic, this.id, "flag-1", Judged.REFLECTION, "moves with the lamp")
+    judged(opened, this, mark.key, Judged.DIRT)
+    hands(opened)
+    use.enter_hoses(opened.mechanic, item.id)
+    opened.sign_work(opened.mechanic)
+    marked(opened, this, person=opened.inspector)
+    for place in ("flag-1", mark.key):
+        judged(opened, this, place, Judged.DIRT, opened.inspector)
+    use.look_at_hoses(opened.inspector, item.id)
+    sign_looks(opened)
+    return opened
+
+
+SAID = (
+    "Searched: 1 flag. No flag does not mean that nothing is there.",
+    "Hose brake: 30 % of the surface of what the photo shows of it was searched, all round taken as 100 %; "
+    "along it not searched at all: 25 to 50 %",
+)
+
+
+def test_the_paper_tells_what_was_searched_and_each_judgement_of_both(visit: RoundHouse) -> None:
+    said = words_of(paper_of(visit))
+    for words in (
+        *SAID,
+        "Photo 1, on the bare photo first: 1 marked",
+        "Photo 1, on the bare photo first: none seen",
+        "Hose brake at 25 mm, 8 mm long, photo 1, place 1: a reflection (moves with the lamp)",
+        "photo 1, place 2: dirt",
+        "doors: open and closed; steering: left and right stop",
+        "instead of photos: felt all round, with mirror and light",
+        "Photographed from: front, from below.",
+        "from the photo",
+    ):
+        assert words in said, words
+    assert "no wear" not in said.lower()
+
+
+def test_an_export_with_judged_hoses_verifies_and_its_page_tells_who_judged_what(
+    visit: RoundHouse, tmp_path: Path
+) -> None:
+    exported(visit.house, tmp_path / "out")
+    ended = verified(tmp_path / "out")
+    assert (ended.returncode, ended.stderr) == (0, ""), ended.stdout
+    page = (the_folder(tmp_path / "out") / "index.html").read_text()
+    for words in (
+        *SAID,
+        "Flag 1, Mechanic",
+        "reflection (moves with the lamp), 2024-05-01",
+        "Mark 1, Inspector",
+        "On the bare photo, Inspector",
+        "states that he sees none on it",
+        "420, 101 px dull patch",
+        "Hose brake, 3 points along it",
+        "searched: 1 flag",
+    ):
+        assert words in page, words
+
+
+def test_judged_hoses_come_into_another_archive_and_both_verify(visit: RoundHouse, tmp_path: Path) -> None:
+    assert visit.house.archive.verify().faults == ()
+    exported(visit.house, tmp_path / "out")
+    with open_archive(tmp_path / "other") as other:
+        done = taken(other, tmp_path / "out")
+        assert (done.done[Taken.NEW], done.refused) == (1, [])
+        assert other.verify().faults == ()
+        there = SqlExchange(other.records).bundle(visit.visit.id).own
+        assert there == SqlExchange(visit.house.archive.records).bundle(visit.visit.id).own
+        assert {"bare_markings", "places_opened", "judgings", "hose_hands"} <= {entry for entry, _ in there}
+
+
+def test_a_changed_judgement_is_found_out(visit: RoundHouse) -> None:
+    with visit.house.archive.records.begin() as work:
+        work.connection.exec_driver_sql("UPDATE judgings SET judged = 'wear' WHERE judged = 'reflection'")
+    faults = visit.house.archive.verify().faults
+    assert any("judgings" in str(one) for one in faults)
