@@ -11,6 +11,7 @@ import streamlit as st
 
 from app.inspection import ArchiveFilter, ArchiveRow
 from app.inspection.history import History
+from app.record.hose_words import is_searched, short
 from app.record.tire_words import results_of, value
 from app.screens import story
 from app.screens.here import Here
@@ -95,6 +96,8 @@ def _value(row: ArchiveRow, withdrawn: str | None) -> str:
         return f"<span>{text(by_hand)}</span>" if withdrawn is None else struck(by_hand, withdrawn)
     if withdrawn is not None:
         return struck(_read(row.try_.result), withdrawn)
+    if is_searched(row.try_.result):
+        return f"<span>{text(short(row.try_.result).capitalize())}</span>"
     if results_of(row.try_.result):
         return _tire(row.try_.result)
     result = result_of(row.try_.result)
@@ -107,6 +110,8 @@ def _value(row: ArchiveRow, withdrawn: str | None) -> str:
 
 def _read(result: Mapping[str, Any]) -> str:
     """The value that a photo's result tells first, in words; nothing where it refuses."""
+    if is_searched(result):
+        return short(result)
     if result["status"] != "reading":
         return ""
     if results_of(result):

@@ -19,6 +19,7 @@ from app.inspection import (
 )
 from app.inspection.history import History
 from app.inspection.views import Entry
+from app.record.hose_words import is_searched, lines
 from app.record.tire_words import results_of
 from app.screens.here import Here
 from app.screens.parts.contract import result_of
@@ -112,7 +113,9 @@ def _try(here: Here, story: Story, work: Try) -> None:
     show(f'<div class="gw-entry gw-stated"><b>Stated</b><ul>{stated}</ul></div>')
     left, right = st.columns([6, 5], gap="large")
     with left:
-        if results_of(work.result):
+        if is_searched(work.result):
+            show(f"<ul>{''.join(f'<li>{text(line)}</li>' for line in lines(work.result))}</ul>")
+        elif results_of(work.result):
             show(tire_html(work.result or {}))
         elif work.result is not None:
             result = result_of(work.result)

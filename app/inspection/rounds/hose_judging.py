@@ -177,7 +177,7 @@ class HoseJudgings(HosePhotos):
             raise Conflict(msg)
         if answer.person_id == person.id:
             if answer.signature_id is not None:
-                msg = "You have signed this: to change it, correct the answer and say why."
+                msg = "You have signed this, and what you judged stays: what you now find is a correction."
                 raise Conflict(msg)
             return
         require_may_look(r, person, wanted, everybody_on(r, item), self._today())

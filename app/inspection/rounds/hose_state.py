@@ -71,7 +71,15 @@ def hoses_of_leg(r: Reader, item: Item) -> tuple[HoseOfLeg, ...]:
     """Return the hoses of an item's leg, each with why it cannot be searched on a photo."""
     entry = leg_of(r, item)
     return tuple(
-        HoseOfLeg(one.name, one.diameter_mm, one.cover, one.document, _why_not(one.name, one.diameter_mm))
+        HoseOfLeg(
+            one.name,
+            one.diameter_mm,
+            one.cover,
+            one.document,
+            _why_not(one.name, one.diameter_mm),
+            one.damage_limits,
+            one.damage_document,
+        )
         for one in leg_in(entry.toml, entry.position).hoses
     )
 
@@ -258,7 +266,7 @@ def require_flags_answered(r: Reader, wanted: ProgrammeItem, item: Item, *, good
     Conflict
         Photos of it raised places or count as searched, and nothing wrong is answered.
     """
-    if not is_hose_search(wanted) or is_rejected(r, item) or item.state is not ItemState.TO_DO:
+    if not is_hose_search(wanted) or is_rejected(r, item):
         return
     if good and any(tells(one) or _has_marks(r, one) for one in hose_tries(r, item)):
         msg = (

@@ -44,13 +44,18 @@ class HoseLimit:
 
 @dataclass(frozen=True)
 class HoseOfLeg:
-    """A hose of the leg's data; `why_not` says why no photo of it can be searched, else empty."""
+    """A hose of the leg's data; `why_not` says why no photo of it can be searched, else empty.
+
+    `damage_limits` are its document's words, empty where the leg's data do not hold them.
+    """
 
     name: str
     diameter_mm: float | None
     cover: str | None
     document: str
     why_not: str = ""
+    damage_limits: str = ""
+    damage_document: str = ""
 
 
 class Step(StrEnum):

@@ -7,6 +7,7 @@ to fly.  The keys here are stored for years: add, never rename.
 """
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from app.inspection.base import tries_of
@@ -40,6 +41,7 @@ from app.inspection.rounds.common import (
     title_of,
 )
 from app.inspection.rounds.correcting import told_of
+from app.inspection.rounds.hose_rules import is_hose_photo
 from app.inspection.rounds.model import (
     Answer,
     Evidence,
@@ -180,8 +182,18 @@ def _item(r: Reader, programme: Programme | None, item: Item) -> dict[str, Any]:
         for look in _by_time(r.all(Look, answer_id=one.id))
         if look.signature_id
     ]
-    tries = tries_of(r, item.id)
+    tries = _told_tries(r, item)
     return told | ({"tries": _tries(r, tries)} if tries else {})
+
+
+def _told_tries(r: Reader, item: Item) -> tuple[Try, ...]:
+    """An item's tries; what was found on photos of hoses only once nobody has to mark them bare any more."""
+    if item.state in (ItemState.CLOSED, ItemState.DISCREPANCY):
+        return tries_of(r, item.id)
+    return tuple(
+        replace(one, result=None, annotated=None) if is_hose_photo(one) else one
+        for one in tries_of(r, item.id)
+    )
 
 
 def _photos(r: Reader, item: Item) -> dict[str, Any]:

@@ -322,3 +322,13 @@ def test_a_photo_of_which_nothing_counts_as_searched_answers_nothing(opened: Rou
     hands(opened)
     assert locks(opened)[0].startswith("Nothing of a hose counts as searched on any photo")
     opened.use.answer(opened.mechanic, hose_item(opened).id, GOOD)
+
+
+def test_a_signed_answer_is_not_corrected_past_its_flags(opened: RoundHouse) -> None:
+    entered(opened, REFLECTION)
+    item = hose_item(opened)
+    first = opened.use.stop(opened.mechanic, item.id).mine
+    with pytest.raises(Conflict, match="each flag is to be judged"):
+        opened.use.answer(opened.mechanic, item.id, GOOD, corrects=first.id, reason="no photo needed")
+    opened.use.answer(opened.mechanic, item.id, FAULT, corrects=first.id, reason="felt again")
+    assert opened.again(item).state is ItemState.DISCREPANCY

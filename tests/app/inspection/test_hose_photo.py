@@ -109,6 +109,9 @@ def test_nobody_sees_what_was_found_before_he_has_marked_the_bare_photo(opened: 
             opened.use.place_shown(person, this.id, "flag-1")
         with pytest.raises(Conflict, match="mark the bare photo first"):
             opened.use.hose_shown(person, this.id, 0)
+    record = opened.use.record(opened.visit.id)
+    tries = [one for leg in record["legs"] for item in leg["items"] for one in item.get("tries", ())]
+    assert [(one["state"], one["result"], one["annotated"]) for one in tries] == [("read", None, None)]
     mine = opened.use.try_of(opened.mechanic, this.id)
     assert (mine.state, mine.result, mine.annotated) == (TryState.READ, None, None)
     marked(opened, this)
