@@ -59,11 +59,7 @@ class HoseJudgings(HosePhotos):
         if len(marks) > _MOST_MARKS:
             msg = f"At most {_MOST_MARKS} marks a photo, and {len(marks)} came: mark places, not each speck."
             raise UsageError(msg)
-        kept = tuple(
-            {"x": x, "y": y, "text": clean_text(one.text)[:200]}
-            for one in marks
-            for x, y in (point_of(one.x, one.y),)
-        )
+        kept = tuple(_kept(one) for one in marks)
         with self._records.begin() as work:
             this = work.get(Try, try_id)
             item = work.get(Item, this.item_id)
@@ -94,11 +90,9 @@ class HoseJudgings(HosePhotos):
             if not found.opened and photo.marking is not None:
                 self._require_may_judge(work, person, item)
                 made = PlaceOpened(new_id(), this.id, person.id, place, photo.marking.id, self._clock.now())
-                aside = found.kind is PlaceKind.ASIDE
+                kind = "brought-back" if found.kind is PlaceKind.ASIDE else "place-opened"
                 rows = taken_back(work, person, item, self._clock.now())
-                work.enter(
-                    "brought-back" if aside else "place-opened", person, item.inspection_id, made, *rows
-                )
+                work.enter(kind, person, item.inspection_id, made, *rows)
         with self._records.look() as r:
             return place_in(self._marked(r, person, try_id)[1], place)
 
