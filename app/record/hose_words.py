@@ -45,23 +45,13 @@ def hose(name: str) -> str:
 
 
 def judgements(reading: Told | None) -> Iterator[str]:
-    """Return what one person's answer or look holds of photos of hoses, a sentence each."""
+    """Return what a person marked and judged on photos of hoses, a sentence each; all else his words say."""
     if not reading or reading.get("what") != "hose":
         return
     for one in reading["bare"]:
         seen = "none seen" if one["none_seen"] else f"{one['marks']} marked"
         yield f"Photo {one['photo']}, on the bare photo first: {seen}"
-    for one in reading["judged"]:
-        yield _judged(one)
-    light = reading.get("hand_light")
-    if light:
-        yield (
-            f"All hoses by hand, mirror and light, {_hand(light)}; doors: {light['doors']}; "
-            f"steering: {light['steering']}"
-        )
-    for one in reading.get("hoses", ()):
-        if one["instead"]:
-            yield f"{hose(one['hose'])}, instead of photos: {one['instead']['how']}; {_hand(one['instead'])}"
+    yield from map(_judged, reading["judged"])
 
 
 def _judged(one: Told) -> str:

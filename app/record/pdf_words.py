@@ -70,6 +70,9 @@ class People:
 
 def found(entry: Mapping[str, Any]) -> str:
     """Return what an answer or a look found: the finding, its reading, its words."""
+    judged = list(hose_words.judgements(entry.get("reading")))
+    if judged:  # its words say what was found on what: a bare "good" would say more
+        return "\n".join((entry.get("text") or words(FINDINGS, entry["finding"]), *judged))
     parts = [words(FINDINGS, entry["finding"]), reading(entry.get("reading")), entry.get("text") or ""]
     return ". ".join(part for part in parts if part)
 
@@ -78,7 +81,7 @@ def reading(told: Mapping[str, Any] | None) -> str:
     """Return a reading or a count as it was taken, with its doubt, its limits and what it was read with."""
     if not told:
         return ""
-    parts = [counted(told), *hose_words.judgements(told)]
+    parts = [counted(told)]
     if "value" in told:
         parts.append(doubt(told["value"], told["expanded_u"], told["unit"]))
         parts.append(_as_read(told))

@@ -104,15 +104,21 @@ def words_of(
     elif finding is Finding.UNDECIDED:
         said.append("Not every place can be told from the photo")
     for one in coverage:
-        instead = "" if one.acknowledged is None else f" Instead: {one.acknowledged.told['how']}"
+        instead = "" if one.acknowledged is None else f" Instead: {_told_by(one.acknowledged, 'how')}"
         said.append(f"{named(one.hose)}. {' '.join(one.lines)}{instead}".rstrip("."))
     light = next((one for one in hands if one.kind is HandKind.ALL_ROUND), None)
     if light is not None:
         said.append(
             f"All hoses by hand, mirror and light; doors: {light.told['doors']}; "
-            f"steering: {light.told['steering']}"
+            f"steering: {_told_by(light, 'steering')}"
         )
     return ". ".join(said) + "."
+
+
+def _told_by(hand: HoseHand, name: str) -> str:
+    """The last of what is told by hand, with his words where he found nothing to act on."""
+    good = hand.text if hand.finding is Finding.GOOD else ""
+    return f"{hand.told[name]}{f' ({good})' if good else ''}"
 
 
 _COUNTED = {

@@ -118,7 +118,7 @@ def test_the_first_result_of_a_try_stands(house: House) -> None:
 
 def test_a_result_that_is_neither_reading_nor_refusal_is_not_entered(house: House) -> None:
     stored = house.stored()
-    with pytest.raises(ValueError, match="a reading or refused"):
+    with pytest.raises(ValueError, match="a reading, searched or refused"):
         house.inspections.measured(stored.id, Measured({"status": "perhaps"}))
     assert read(house, stored.id) == stored
 

@@ -69,8 +69,9 @@ def test_the_paper_tells_what_was_searched_and_each_judgement_of_both(visit: Rou
         "Photo 1, on the bare photo first: none seen",
         "Hose brake at 25 mm, 8 mm long, photo 1, place 1: a reflection (moves with the lamp)",
         "photo 1, place 2: dirt",
+        "Nothing that needs action was found on what was searched (1 × reflection, 1 × dirt)",
         "doors: open and closed; steering: left and right stop",
-        "instead of photos: felt all round, with mirror and light",
+        "Instead: felt all round, with mirror and light",
         "Photographed from: front, from below.",
         "from the photo",
     ):
