@@ -11,6 +11,7 @@ from importlib import resources
 from fpdf import FPDF
 from fpdf.enums import TableBordersLayout, VAlign, XPos, YPos
 from fpdf.fonts import FontFace
+from fpdf.image_parsing import preload_image
 
 TEXT, SMALL, LARGE = 9.0, 7.5, 20.0
 _MARGIN, _FOOT = 16.0, 14.0
@@ -136,11 +137,16 @@ class Sheet(FPDF):
             if left:
                 top = self.get_y()
             x = self.l_margin + (0 if left else width + gap)
-            placed = self.image(
-                io.BytesIO(data), x=x, y=top, w=width, h=high, keep_aspect_ratio=True, alt_text=words
-            )
-            self.set_xy(x, top + placed.rendered_height + 1)
+            # In a box of another shape a picture is put into the middle, and its words would lie on it.
+            tall = min(high, self._height_of(data, width))
+            self.image(io.BytesIO(data), x=x, y=top, w=width, h=tall, keep_aspect_ratio=True, alt_text=words)
+            self.set_xy(x, top + tall + 1)
             self.set_font("text", "", SMALL)
             self.multi_cell(width, 3.6, words, align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
             low = self.get_y() if left else max(low, self.get_y())
             self.set_y(low + 3)
+
+    def _height_of(self, data: bytes, width: float) -> float:
+        """How tall a picture is at this width, in its own shape, mm."""
+        _, _, told = preload_image(self.image_cache, io.BytesIO(data))
+        return width * told.height / told.width

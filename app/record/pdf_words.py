@@ -131,7 +131,7 @@ def result(told: Mapping[str, Any] | None) -> str:
     if not told:
         return ""
     if hose_words.is_searched(told):
-        return "; ".join(hose_words.lines(told))
+        return hose_words.short(told).capitalize()
     if told["status"] != "reading":
         return f"No value: {told.get('reason') or told.get('cause') or 'refused'}"
     said = verdict(told["verdict"]) if told.get("verdict") else "no verdict"

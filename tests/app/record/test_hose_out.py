@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+import pypdfium2
 import pytest
 
 from app.archive import open_archive
@@ -117,3 +118,20 @@ def test_a_changed_judgement_is_found_out(visit: RoundHouse) -> None:
         work.connection.exec_driver_sql("UPDATE judgings SET judged = 'wear' WHERE judged = 'reflection'")
     faults = visit.house.archive.verify().faults
     assert any("judgings" in str(one) for one in faults)
+
+
+def test_the_words_of_a_picture_lie_below_it_on_the_paper(visit: RoundHouse) -> None:
+    document = pypdfium2.PdfDocument(paper_of(visit))
+    for page in document:
+        text = page.get_textpage()
+        found = text.search("photo 1 of 1, 2024").get_next()
+        if found is None:
+            continue
+        (picture_,) = page.get_objects(filter=[pypdfium2.raw.FPDF_PAGEOBJ_IMAGE])
+        _, bottom, _, _ = picture_.get_bounds()
+        _, _, _, top = text.get_charbox(found[0])
+        assert top < bottom
+        break
+    else:
+        pytest.fail("no picture of the photo is on the paper")
+    document.close()
