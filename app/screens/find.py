@@ -28,7 +28,7 @@ VERDICTS: dict[FoundVerdict, str] = {
     FoundVerdict.REFUSED: "No value",
     FoundVerdict.NONE: "Not judged, or by hand",
 }
-GRADES = ("a", "b", "c", "d")
+GRADES = ("1", "2", "3")
 _MORE = ("since", "until", "who", "verdict", "what", "grade")
 
 

@@ -12,7 +12,9 @@ from app.archive.tables_find import BY, found_rows, found_up_to
 from app.errors import UsageError
 from app.inspection import Item, ItemState
 from app.inspection.finding import MOST_ROWS, FindFilter, FoundKind, FoundRow, FoundVerdict, Mark
+from app.inspection.rounds.model import Judged
 from tests.app.archive.many_rows import fill
+from tests.app.hose_house import entered, looked, open_hoses, sign_looks
 from tests.app.records_house import OUTSIDE, WITHIN, House, reading, refusal
 
 
@@ -119,6 +121,17 @@ def test_the_gravest_grade_of_a_photos_flags_is_found(house: House) -> None:
     house.sign(house.inspector, shown)
     assert [row.grade for row in found(house, grade="c")] == ["c"]
     assert found(house, grade="a") == []
+
+
+def test_judged_hoses_are_found_by_their_strongest_flag_once_both_have_signed(house: House) -> None:
+    opened = open_hoses(house)
+    this = entered(opened, Judged.REFLECTION)
+    assert found(house) == []
+    looked(opened, this, Judged.DIRT)
+    sign_looks(opened)
+    (row,) = found(house, grade="2")
+    assert (row.id, row.verdict, row.value, row.second) == (this.id, FoundVerdict.NONE, None, "Inspector")
+    assert found(house, grade="3") == []
 
 
 def found_try(house: House) -> str:
