@@ -11,10 +11,12 @@ which of these are hoses                             find.py, sides.py
 a hose that a person tapped                          tapped.py
 centre line, straightened strip                      course.py
 what is steady along a hose, taken away              ribbon.py
+what goes right across                               bands.py
 against what lies before and behind                  contrast.py
 what stands out then                                 spots.py
 what is no wear by its form                          aside.py
 where the course is proven to be the tapped hose     proven.py
+where it is sharp                                    sharp.py
 what was seen at all                                 coverage.py
 a second photo: what stays, what slides              pair.py
 the answer                                           search.py, result.py

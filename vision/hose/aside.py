@@ -1,5 +1,6 @@
 """What stands out on a hose and is no wear by its form: set aside with its reason, never thrown away."""
 
+import cv2
 import numpy as np
 
 from vision.hose.course import Array, Course
@@ -8,14 +9,21 @@ from vision.hose.spots import Spot
 
 _CHROMA = 0.35  # ln units
 # A strong rub has a steep border, too: only what is brighter than rubbing makes a cover is set aside.
-_NOT_RUBBED = 1.15  # ln units
+_NOT_RUBBED = 1.3  # ln units
 _SMOOTH = 0.2  # ln units of fine contrast gone
 _NO_BRAID = 1.5  # ln units of fine contrast gone
 _FADES, _FAINT = 0.055, 0.25  # ln units a row; ln units
+_LINE = 5.0  # times as long as it is high in the mean
 _SHARP = 0.22  # ln units a row of the ribbon
 _BRIGHTER = 0.2  # ln units over the hose's own streak
 _BURNT = 0.3  # share
 _THIN, _NARROW = 0.1, 0.4  # of the ribbon's rows
+_ACROSS = {
+    "clamp": "goes right across with straight ends: a clamp, band or sleeve",
+    "fitting": "goes right across at the end of what is seen: a fitting",
+    "tape": "has another colour and goes right across: tape or paint",
+    "sun": "a bar of sun falls over the hose and over what lies beside it",
+}
 _ALSO_OUTSIDE = 0.5  # of the place's own contrast
 
 
@@ -23,6 +31,8 @@ def aside_as(  # noqa: PLR0911 - one answer a line reads as the list that it is
     spot: Spot, ribbon: Ribbon, cover: str
 ) -> tuple[str, str] | None:
     """Return kind and reason why a place is set aside; None where a person has to judge it."""
+    if spot.goes_across:
+        return spot.goes_across, _ACROSS[spot.goes_across]
     rows = ribbon.residual.shape[0]
     height, length = spot.mask.shape
     width = ribbon.rows_a_width
@@ -45,7 +55,8 @@ def aside_as(  # noqa: PLR0911 - one answer a line reads as the list that it is
             return "fitting", "goes right across at the end of what is seen: a fitting or clamp"
         return "clamp", "goes right across: a clamp, fitting, tape or a border of light"
     fades = slope < _FADES and spot.contrast < _FAINT
-    if length > 4.0 * width or (length > 2.6 * height and length > 1.2 * width and fades):
+    thin = length > _LINE * float(spot.mask.sum()) / length and spot.contrast < _FAINT
+    if thin or length > 4.0 * width or (length > 2.6 * height and length > 1.2 * width and fades):
         return "streak", "runs along the hose: light mirrored in it"
     if cover != "metal_braid" and _is_drop(spot, ribbon):
         return "drop", "a small glint with a dark side: a drop or a wet place"
@@ -93,10 +104,14 @@ def _is_drop(spot: Spot, ribbon: Ribbon) -> bool:
     if max(height, length) > 0.35 * ribbon.rows_a_width:
         return False
     pad = max(2, int(0.8 * max(height, length)))
-    near = ribbon.residual[
-        max(spot.row - pad, 0) : spot.row + height + pad,
-        max(spot.column - pad, 0) : spot.column + length + pad,
-    ]
+    # Even, or the noise of a dark cover were a dark side.
+    near = cv2.blur(
+        ribbon.residual[
+            max(spot.row - pad, 0) : spot.row + height + pad,
+            max(spot.column - pad, 0) : spot.column + length + pad,
+        ],
+        (3, 3),
+    )
     return float(np.quantile(near, 0.08)) < -0.25 and spot.peak > 0.3
 
 

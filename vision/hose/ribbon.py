@@ -1,5 +1,6 @@
 """A hose laid straight: light, colour and fine texture of its side that faces the camera."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import cv2
@@ -7,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
+from vision.hose.bands import Band, evened, find_bands
 from vision.hose.course import Course, Picture, Strip, strip_along
 from vision.photo import CLIPPED_FROM, SRGB, Photo
 
@@ -16,6 +18,9 @@ _DARK = 0.003  # of full light
 _FLOOR = 0.004
 _BLOCK = 4
 _STEADY_WIDTHS = 7.0
+_HELD_OVER, _FITS, _LEAST_OFF = 0.35, 4, 0.03  # hose widths; times; ln units
+_EXPLAINS = 0.4  # of what stands out
+_ROW_PRIOR, _MOST_OFF = 0.005, 2.0  # ln units² a row²; rows
 _BEYOND = 1.28  # radii
 
 
@@ -40,6 +45,8 @@ class Ribbon:
         ln light less that of the hose's own brightest row.
     outside : (2, C) float32 array
         ln light a little beyond the two sides less what is steady there.
+    bands : sequence of Band
+        What goes right across.
     """
 
     strip: Strip
@@ -50,10 +57,11 @@ class Ribbon:
     rows_a_width: float
     over_streak: Picture
     outside: Picture
+    bands: Sequence[Band] = ()
 
 
-def straighten(photo: Photo, course: Course) -> Ribbon:
-    """Return the ribbon of one course, px of the photo."""
+def straighten(photo: Photo, course: Course, cover: str = "rubber") -> Ribbon:
+    """Return the ribbon of one course, px of the photo, of a hose with this cover."""
     rows = int(np.clip(REACH * course.width_px, *_ROWS)) | 1
     strip = strip_along(course, rows, REACH)
     colours = strip.of(photo.pixels)
@@ -62,22 +70,28 @@ def straighten(photo: Photo, course: Course) -> Ribbon:
     usable = (colours.max(axis=2) < CLIPPED_FROM) & (luma > _DARK)
     light = np.log(luma + _FLOOR)
     width = rows / REACH
-    residual = light - steady(light, _STEADY_WIDTHS * width)
     fine = light - cv2.GaussianBlur(light, (0, 0), 1.5)
     contrast = np.log(cv2.blur(fine * fine, (7, 7)) + 1e-5) / 2
+    colour = _colour(linear)
+    beyond = _beyond(photo, course, rows, light.shape[1])
+    bands = find_bands(light, contrast, colour, beyond, width)
+    light, contrast = evened(light, bands, width), evened(contrast, bands, width)
+    even = steady(light, _STEADY_WIDTHS * width)
+    residual = held(light - even, even, width, least=0.0 if cover == "metal_braid" else _EXPLAINS)
     texture = contrast - steady(contrast, _STEADY_WIDTHS * width)
     streak = np.quantile(np.median(light, axis=1), 0.98).astype(np.float32)
-    outside = _outside(photo, course, rows, residual.shape[1])
-    return Ribbon(strip, residual, _chroma(linear), texture, usable, width, light - streak, outside)
+    outside = np.asarray(beyond - steady(beyond, _STEADY_WIDTHS * width), np.float32)
+    chroma = np.linalg.norm(colour - np.median(colour, axis=(0, 1)), axis=2).astype(np.float32)
+    return Ribbon(strip, residual, chroma, texture, usable, width, light - streak, outside, bands)
 
 
-def _outside(photo: Photo, course: Course, rows: int, columns: int) -> Picture:
+def _beyond(photo: Photo, course: Course, rows: int, columns: int) -> Picture:
+    """ln light (2, C) a little beyond the two sides."""
     wide = strip_along(course, round(rows * _BEYOND / REACH) | 1, _BEYOND)
     few = max(3, round(0.08 * rows))
     light = np.log(wide.of(photo.pixels)[np.r_[:few, -few:0]] @ np.array([0.2126, 0.7152, 0.0722]) + 4.0)
-    both = np.stack([light[:few].mean(axis=0), light[few:].mean(axis=0)]).astype(np.float32)
-    even = 2.2 * (both - steady(both, _STEADY_WIDTHS * rows / REACH))  # coded levels to linear light
-    return np.asarray(cv2.resize(even, (columns, 2), interpolation=cv2.INTER_LINEAR), np.float32)
+    both = 2.2 * np.stack([light[:few].mean(axis=0), light[few:].mean(axis=0)])  # coded to linear light
+    return np.asarray(cv2.resize(both, (columns, 2), interpolation=cv2.INTER_LINEAR), np.float32)
 
 
 def steady(picture: Picture, window: float) -> Picture:
@@ -94,7 +108,43 @@ def steady(picture: Picture, window: float) -> Picture:
     return np.asarray(cv2.resize(middle, (columns, rows), interpolation=cv2.INTER_LINEAR), np.float32)
 
 
-def _chroma(linear: Picture) -> Picture:
+def held(residual: Picture, even: Picture, width: float, least: float) -> Picture:
+    """Return the residual without what a course off by part of a row leaves beside a streak.
+
+    A profile moved or widened across by a little changes in proportion to its own slope, in all rows at
+    once. That is fitted to each stretch by least absolute deviations, which wear on some rows does not move.
+    It is taken away where it explains more than `least` of what stands out there; 0 takes it away always,
+    as on a braid, whose wear is darker only and leaves no slope.
+    """
+    rows, columns = residual.shape
+    slope = np.gradient(even.astype(np.float64), axis=0)
+    across = np.linspace(-1, 1, rows)[:, None]
+    few = max(1, columns // _BLOCK)
+    reach = max(3, round(_HELD_OVER * width) | 1)
+    small = [
+        cv2.resize(one, (few, rows), interpolation=cv2.INTER_AREA).astype(np.float64)
+        for one in (cv2.blur(residual, (reach, 1)), slope, slope * across)
+    ]
+    seen, moved, wider = small
+    fit = np.zeros_like(seen)
+    for _ in range(_FITS):
+        weight = 1 / np.maximum(np.abs(seen - fit), _LEAST_OFF)
+        a, b, c = ((weight * one).sum(axis=0) for one in (moved**2, moved * wider, wider**2))
+        # A row or so is as far as a course is off: what asks for more is no matter of the course.
+        a, c = a + rows * _ROW_PRIOR, c + rows * _ROW_PRIOR
+        d, e = (weight * moved * seen).sum(axis=0), (weight * wider * seen).sum(axis=0)
+        by = np.stack([c * d - b * e, a * e - b * d]) / np.maximum(a * c - b * b, 1e-12)
+        by = np.clip(by, -_MOST_OFF, _MOST_OFF)
+        fit = by[0] * moved + by[1] * wider
+    # Wear on a half of the rows is explained badly, a moved profile well.
+    left = np.abs(seen - fit).sum(axis=0) / np.maximum(np.abs(seen).sum(axis=0), 1e-6)
+    if least > 0:
+        by = by * np.clip((1 - least - left) / 0.2, 0, 1)
+    smooth = cv2.resize(cv2.blur(by.astype(np.float32), (3, 1)), (columns, 2), interpolation=cv2.INTER_LINEAR)
+    return np.asarray(residual - smooth[0] * slope - smooth[1] * slope * across, np.float32)
+
+
+def _colour(linear: Picture) -> Picture:
+    """ln of red and of blue over green (R, C, 2)."""
     log = np.log(cv2.blur(linear, (5, 5)) + _FLOOR)
-    pair = np.stack([log[..., 0] - log[..., 1], log[..., 2] - log[..., 1]], axis=2)
-    return np.asarray(np.linalg.norm(pair - np.median(pair, axis=(0, 1)), axis=2), np.float32)
+    return np.stack([log[..., 0] - log[..., 1], log[..., 2] - log[..., 1]], axis=2)

@@ -13,6 +13,7 @@ from vision.hose.find import LEAST_WIDTH_PX, find_hoses, nearest
 from vision.hose.proven import proven
 from vision.hose.result import Flag, Hose, Searched
 from vision.hose.ribbon import Ribbon, straighten
+from vision.hose.sharp import sharp
 from vision.hose.sides import Sides, find_sides, to_limb
 from vision.hose.spots import Spot, find_spots, grade_of, outline
 from vision.hose.tapped import tapped_hose
@@ -93,8 +94,9 @@ def lay_hoses(
     if not chosen:
         return Refusal(NAME, notes.HOSE_NOT_FOUND)
     wide = [one for one in chosen if one[0].width_px >= LEAST_WIDTH_PX]
-    if not wide:
-        widest = max(course.width_px for course, *_ in chosen)
+    # What a person showed is searched or refused, never left out in silence.
+    if not wide or (taps and len(wide) < len(chosen)):
+        widest = (min if taps else max)(course.width_px for course, *_ in chosen)
         return Refusal(
             NAME, notes.HOSE_TOO_SMALL, f"{widest:.0f} px wide, {LEAST_WIDTH_PX:.0f} px are needed"
         )
@@ -162,13 +164,14 @@ def _laid(photo: Photo, course: Course, taps: Array, data: HoseData | None, px_p
     end = min(int(_ENDS * course.width_px), len(course.points) // 4) if len(taps) else 0
     course = Course(course.points[end : -end or None], course.radius[end : -end or None], course.strength)
     sure = np.append(sure[end : -end or None], False)
-    ribbon = straighten(photo, course)
     cover = (data and data.cover) or "rubber"
+    ribbon = straighten(photo, course, cover)
     diameter = data.diameter_mm if data and data.diameter_mm else None
     if diameter is None and px_per_mm is not None:
         diameter = course.width_px / px_per_mm
     columns = (np.arange(ribbon.usable.shape[1]) * ribbon.strip.step).astype(int)
-    on_hose = sure[np.minimum(columns, len(sure) - 1)]
+    searched = sure & np.append(sharp(photo, course), False)[: len(sure)] if sure.any() else sure
+    on_hose = searched[np.minimum(columns, len(searched) - 1)]
     length = float(len(course.points))
     mm = None if diameter is None else length * diameter / course.width_px
     coverage = covered(ribbon, on_hose, length, mm)

@@ -5,6 +5,7 @@ all over, so only a break of its pattern counts.  Everything is held against the
 hose: a cover that is restless all over raises its own threshold and does not flood.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import cv2
@@ -12,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
+from vision.hose.bands import Band
 from vision.hose.contrast import contrasts, spread
 from vision.hose.course import Array, Picture
 from vision.hose.ribbon import Ribbon
@@ -22,6 +24,8 @@ _FOREIGN, _FOREIGN_COLOUR = 1.3, 0.35  # ln units: something else lies on the ho
 _BRIGHTER = 0.25  # ln units over the hose's own streak
 _LIGHTER, _NO_WEAVE = 0.15, 0.5  # ln units: what hides a weave
 _RIM = 0.035  # hose widths that the blurred border of such a thing reaches
+_SLIVER = 2.0  # times as high as it is long
+_RIM_ACROSS = 0.12  # hose widths that the end of a clamp or a half shadow reaches
 _GRADES = (0.3, 0.6)  # ln units
 _MOST_SPOTS = 24
 
@@ -42,6 +46,8 @@ class Spot:
         Share without usable light; ln light over the hose's own brightest row.
     lies_on : bool
         Found as a thing on the hose, by colour, light or a weave that it hides.
+    goes_across : str
+        Kind of the `Band` that it is; "" for any other place.
     """
 
     row: int
@@ -55,6 +61,7 @@ class Spot:
     burnt: float
     over_streak: float
     lies_on: bool = False
+    goes_across: str = ""
 
     @property
     def along(self) -> tuple[float, float]:
@@ -64,8 +71,21 @@ class Spot:
 
 def find_spots(ribbon: Ribbon, cover: str) -> list[Spot]:
     """Return the places that stand out, the strongest first; what lies on the hose is among them."""
-    foreign = _foreign(ribbon, cover)
-    found = [replace(_measured(ribbon, ribbon.residual, box, 0.0), lies_on=True) for box in _boxes(foreign)]
+    shape = ribbon.residual.shape
+    across, rims = np.zeros(shape, bool), np.zeros(shape, bool)
+    rim = max(3, round(_RIM_ACROSS * ribbon.rows_a_width))
+    found: list[Spot] = []
+    for band in ribbon.bands:
+        mask = band.mask(shape)
+        if band.kind != "shade":
+            place = _measured(ribbon, ribbon.residual, _boxes(mask)[0], 0.0)
+            found.append(replace(place, lies_on=True, goes_across=band.kind))
+        rims |= band.rims(shape, rim)
+        if band.hides:
+            across |= band.mask(shape, rim)
+    known = _foreign(ribbon, cover) & ~(across | rims)
+    foreign = known | across | rims
+    found += [replace(_measured(ribbon, ribbon.residual, box, 0.0), lies_on=True) for box in _boxes(known)]
     signal = _signal(ribbon, cover)
     peaks: list[tuple[float, int, int, float, float, int, int]] = []
     for contrast, beside, length, height in contrasts(signal, ~foreign, ribbon.rows_a_width):
@@ -93,11 +113,22 @@ def find_spots(ribbon: Ribbon, cover: str) -> list[Spot]:
             max(spot.row - pad, 0) : spot.row + rows_ + pad,
             max(spot.column - pad, 0) : spot.column + columns_ + pad,
         ] = True
+        spot = replace(spot, goes_across=_border_of(spot, ribbon.bands, shape, 2 * rim))
         if spot.contrast >= _CONTRAST[cover]:
             found.append(spot)
         if len(found) == _MOST_SPOTS:
             break
     return found
+
+
+def _border_of(spot: Spot, bands: Sequence[Band], shape: tuple[int, int], reach: int) -> str:
+    """Kind of the band whose border a sliver along it is; "" for a place of its own."""
+    rows, columns = spot.mask.shape
+    if rows < _SLIVER * spot.mask.sum() / rows:
+        return ""
+    box = (slice(spot.row, spot.row + rows), slice(spot.column, spot.column + columns))
+    near = [band.kind for band in bands if band.mask(shape, reach)[box][spot.mask].any()]
+    return near[0] if near and near[0] != "shade" else "sun" if near else ""
 
 
 def _foreign(ribbon: Ribbon, cover: str) -> NDArray[np.bool_]:

@@ -14,6 +14,7 @@ from vision.photo import Photo
 
 _WIDTHS = np.array([4.0, 4.9, 6.0, 7.3, 9.0, 11.0, 13.4])
 _TRIES = 8
+_AS_GOOD, _EVEN_WITHIN = 0.8, 0.6  # of the narrower one's worth
 
 
 def tapped_hose(photo: Photo, taps: Array) -> Course | None:
@@ -33,7 +34,9 @@ def tapped_hose(photo: Photo, taps: Array) -> Course | None:
             continue
         away = np.hypot(*(sides.course.points - here[len(here) // 2]).T)
         on = float(away.min()) < 0.8 * sides.course.width_px
-        if on and (best is None or worth(sides) > 0.8 * worth(best)):
+        # One no more mottled within than a narrower one is the hose, whose streak that was.
+        enough = _AS_GOOD if best is None or sides.mottled > best.mottled else _EVEN_WITHIN
+        if on and (best is None or worth(sides) > enough * worth(best)):
             best = sides
     if best is None:
         return None
