@@ -108,6 +108,27 @@ HOSE_NOT_NAMED = _note(
 HOSE_NO_SCALE = _note(
     "hose-no-scale", "The scale at a hose is not known: neither its diameter nor a card tells millimetres."
 )
+SURFACE_ONE_VIEW = _note(
+    "surface-one-view",
+    "One photo in one light: what was not searched is not inspected, and a place that was not flagged may "
+    "be worn all the same. Turn the lamp and look from the side.",
+)
+SURFACE_CHROME = _note(
+    "surface-chrome",
+    "Pits and flaking of chrome are looked for by hand and eye, not in a photo.",
+)
+SURFACE_NO_SCALE = _note(
+    "surface-no-scale", "Size not known: no card that tells millimetres lies in the picture; sizes are in px."
+)
+SURFACE_CARD_SCALE = _note(
+    "surface-card-scale",
+    "Sizes in mm are told by the card and hold only where the surface is flat and as far away as the card.",
+)
+SURFACE_SHARP_UNKNOWN = _note(
+    "surface-sharp-unknown",
+    "Nothing in the region tells whether it is sharp, so none of it counts as searched: lay a card on it "
+    "and photograph again.",
+)
 # --- refusals: the photo -----------------------------------------------------
 TOO_SMALL = _remedy(
     "too-small", "The picture is too small to measure on.", "Send the original photo at its full size."
@@ -412,4 +433,30 @@ HOSE_PAIR_NOT_MATCHED = _remedy(
     "hose-pair-not-matched",
     "The second photo does not show the same piece of hose.",
     "Take the second photo again with the same piece of hose in view, 100 mm further along it.",
+)
+# --- refusals: surfaces searched --------------------------------------------------
+SURFACE_TOO_SMALL = _remedy(
+    "surface-too-small",
+    "The region is too small in the photo to be searched.",
+    "Go closer until the surface fills the picture, and photograph again.",
+)
+SURFACE_OUTSIDE = _remedy(
+    "surface-outside",
+    "The region reaches beyond the photo.",
+    "Show it again by corners that lie within the photo, in px of the upright photo.",
+)
+SURFACE_BLURRED = _remedy(
+    "surface-blurred",
+    "The surface is not sharp enough to be searched.",
+    "Hold the phone still, tap on the surface to focus, and take it again.",
+)
+SURFACE_BURNT = _remedy(
+    "surface-burnt",
+    "Most of the region is burnt out by light.",
+    "Turn the lamp aside or shade the surface, and photograph again without flash.",
+)
+SURFACE_DARK = _remedy(
+    "surface-dark",
+    "Most of the region is without light.",
+    "Light the surface from the side and photograph again.",
 )

@@ -1,10 +1,11 @@
-"""`gearwitness search hose PHOTO …`: one photo or two, places on hoses that a person should look at."""
+"""`gearwitness search hose PHOTO …`: places that a person should look at; surfaces in `search_surface`."""
 
 import argparse
 import json
 from pathlib import Path
 
 from app import console
+from app.commands import search_surface
 from app.commands.files import load_photo, write_whole
 from app.commands.hose_words import describe_hoses
 from app.commands.photo_options import check_copy_out, leg_options, photo_options
@@ -36,6 +37,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
         "its name in LEG.toml where it has one; once for each hose. What nobody shows does not count as "
         "searched",
     )  # fmt: skip
+    search_surface.configure(kinds)
 
 
 def run(options: argparse.Namespace) -> int:

@@ -28,7 +28,9 @@ def test_help_names_the_commands_and_only_those_that_there_are(capsys: pytest.Ca
     ]  # fmt: skip
 
 
-@pytest.mark.parametrize("command", ["measure", "measure strut", "search hose", "cards", "demo", "serve"])
+@pytest.mark.parametrize(
+    "command", ["measure", "measure strut", "search hose", "search surface", "cards", "demo", "serve"]
+)
 def test_every_command_has_its_help(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main([*command.split(), "--help"]) == 0
     assert capsys.readouterr().out.startswith(f"usage: gearwitness {command}")

@@ -12,11 +12,13 @@ and the map `details`; shape and word of a verdict `verdict_mark`; value against
 `strokes`, `lettering`, `palette`.  A tire's sheet `tire`, its rows `tire_rows`, marks `tire_marks`,
 details `tire_details`.  The bare photo in pieces, for a person to place points on:
 `tiles`; photos kept decoded `upright`.  One place on a searched hose, in the photo and laid straight
-`hose_place`; a whole hose with what was not searched `hose_length`.
+`hose_place`; a whole hose with what was not searched `hose_length`.  A whole photo with what a search
+found on its hoses `hose`, on a surface `surface`.
 """
 
 from vision.overlay.hose import annotate_hoses
 from vision.overlay.sheet import MAX_SIDE_PX, annotate
+from vision.overlay.surface import annotate_surface
 from vision.overlay.tire import annotate_tire
 
-__all__ = ["MAX_SIDE_PX", "annotate", "annotate_hoses", "annotate_tire"]
+__all__ = ["MAX_SIDE_PX", "annotate", "annotate_hoses", "annotate_surface", "annotate_tire"]
