@@ -21,6 +21,7 @@ _SHARPEST = 0.2
 _MANY, _ENOUGH = 3, 100  # of six directions; steep places that tell one
 _EVEN = 1.0  # px: noise is evened out before slopes are taken
 _STEEPEST, _LEAST_RISE = 0.7, 20
+_LARGE_PX, _BESIDE_PX = 4e6, 25
 _ABOUT, _ALL_SOFT = 5, 0.4  # squares; share of them
 
 
@@ -45,16 +46,20 @@ def steep_about(photo: Photo, region: Region) -> Steep:
     room = int(_BESIDE * max(x1 - x0, y1 - y0))
     left, top = max(x0 - room, 0), max(y0 - room, 0)
     part = photo.pixels[top : min(y1 + room, height), left : min(x1 + room, width)]
-    grey = cv2.GaussianBlur(cv2.cvtColor(part, cv2.COLOR_RGB2GRAY), (0, 0), _EVEN)
+    # A large photo is halved: its edges are still wide enough to be told from the limit.
+    step = 2 if part.shape[0] * part.shape[1] > _LARGE_PX else 1
+    size = part.shape[1] // step, part.shape[0] // step
+    grey = cv2.resize(cv2.cvtColor(part, cv2.COLOR_RGB2GRAY), size, interpolation=cv2.INTER_AREA)
+    grey = cv2.GaussianBlur(grey, (0, 0), _EVEN)
     gx, gy = (cv2.Sobel(grey, cv2.CV_32F, *way, ksize=3, scale=1 / 8) for way in ((1, 0), (0, 1)))
     slope = cv2.magnitude(gx, gy)
-    kernel = np.ones((25, 25), np.uint8)
+    kernel = np.ones((_BESIDE_PX // step | 1, _BESIDE_PX // step | 1), np.uint8)
     rise = cv2.subtract(cv2.dilate(grey, kernel), cv2.erode(grey, kernel))
     rows, columns = np.nonzero((slope >= _STEEPEST * cv2.dilate(slope, kernel)) & (rise > _LEAST_RISE))
     sector = np.floor(np.arctan2(gy[rows, columns], gx[rows, columns]) / np.pi * 6 + 0.5).astype(int) % 6
     seen = rise[rows, columns] / (np.maximum(slope[rows, columns], 1e-3) * np.sqrt(2 * np.pi))
-    sigma = np.sqrt(np.maximum(seen.astype(np.float64) ** 2 - _EVEN**2, 0.0))
-    return Steep(columns + left, rows + top, sigma, sector)
+    sigma = step * np.sqrt(np.maximum(seen.astype(np.float64) ** 2 - _EVEN**2, 0.0))
+    return Steep(step * columns + left, step * rows + top, sigma, sector)
 
 
 def blurred_px(steep: Steep) -> float | None:
