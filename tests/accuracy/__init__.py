@@ -9,6 +9,7 @@ Commands, each with ``--help``::
     python -m tests.accuracy edges  --out DIR
     python -m tests.accuracy speed  --out DIR
     python -m tests.accuracy tire   …
+    python -m tests.accuracy hose|surface --out FILE
 
 All are resumable: ``rows.jsonl`` in the folder of ``--out`` holds a line for every case, and what has a
 line is not done again (remove the file after the measurement has changed).  Any change of the measurement
