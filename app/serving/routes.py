@@ -18,6 +18,7 @@ from app.serving.derived import Derived
 from app.serving.gate import HEALTH, PROVIDER_PATHS, Gate
 from app.serving.gathering import Gathered
 from app.serving.headers import SafeHeaders
+from app.serving.hose_pictures import HosePictures
 from app.serving.lan.devices import DeviceRoutes
 from app.serving.lan.gate import DeviceGate
 from app.serving.lan.network import network_of
@@ -54,6 +55,7 @@ def routes(house: House) -> list[Route]:
         ).routes(),
         *Uploads(house.inspections, house.jobs, bodies).routes(),
         *Gathered(house.inspections, bodies).routes(),
+        *HosePictures(house.inspections, house.archive.photos).routes(),
         *Pictures(house.inspections, house.archive.photos, Derived(settings.home / "derived")).routes(),
     ]
 

@@ -94,6 +94,14 @@ def test_a_place_of_which_only_its_middle_is_known_gets_a_ring(case: StoredCase)
     assert (np.abs(bare - lined).max(axis=2) > 40).sum() > 100
 
 
+def test_a_mark_on_a_photo_that_was_not_searched_is_shown_in_it(case: StoredCase) -> None:
+    bare, lined = (
+        pixels(place_in_photo(case.photo, None, [[800.0, 600.0]], lines=on)) for on in (False, True)
+    )
+    assert max(bare.shape) in range(6 * 96, SHEET_PX + 1)
+    assert (np.abs(bare - lined).max(axis=2) > 40).sum() > 100
+
+
 def test_a_place_outside_the_photo_is_refused(case: StoredCase) -> None:
     with pytest.raises(
         RegionError, match=r"the place at 5000,20 lies outside the photo, which is 1600 × 1200"

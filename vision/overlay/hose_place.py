@@ -33,13 +33,14 @@ _LEAST_ALONG_ROOM = 0.3
 _BEYOND = 1.35  # radii that the straight hose shows to either side
 _OFF_PX = 8.0  # from the place to the line about it
 _RING = 0.35  # widths: the line about a place of which only its middle is known
+_UNKNOWN_WIDTH = 0.025  # of the photo's longer side, where no hose was found
 _TICKS_MM = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
 _TICKS_SHARE = (0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2)
 _MOST_TICKS = 7
 
 
 def place_in_photo(
-    data: bytes, hose: Mapping[str, Any], outline: Sequence[Sequence[float]], *, lines: bool
+    data: bytes, hose: Mapping[str, Any] | None, outline: Sequence[Sequence[float]], *, lines: bool
 ) -> bytes:
     """Return the photo about a place.
 
@@ -47,8 +48,8 @@ def place_in_photo(
     ----------
     data : bytes
         The photo.
-    hose : mapping
-        Of the stored result's ``hoses``: the one that the place lies on.
+    hose : mapping or None
+        Of the stored result's ``hoses``: the one that the place lies on; None where the search was refused.
     outline : sequence of (x, y)
         The place's outline, px of the upright photo; or its middle alone.
     lines : bool
@@ -65,7 +66,7 @@ def place_in_photo(
         The place lies outside the photo, or the stored hose is none.
     """
     pixels = UPRIGHT.photo(data).pixels
-    width = _hose(hose).course.width_px
+    width = _hose(hose).course.width_px if hose is not None else _UNKNOWN_WIDTH * max(pixels.shape)
     around = _outline(outline, width, pixels)
     window = _window(around, width, pixels)
     picture = shown(pixels, window)
