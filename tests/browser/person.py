@@ -1,6 +1,7 @@
 """A person at a browser: what he sees, presses and waits for on the screens, page by page."""
 
 import os
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,8 @@ SCREENSHOTS = os.environ.get("SCREENSHOTS")
 """A folder for pictures of every page, where somebody wants to look at them."""
 
 SMALLEST_TARGET_PX = 44
+WHOLE = 0.94
+"""Of the pane that the whole photo fills (`view.js`)."""
 
 
 class Person:
@@ -135,6 +138,24 @@ class Person:
             self.page.keyboard.press("+")
         self._nudge(mark, x, 0, ("ArrowLeft", "ArrowRight"))
         self._nudge(mark, y, 1, ("ArrowUp", "ArrowDown"))
+
+    def place_some(self, points: Sequence[tuple[float, float]], size: tuple[int, int]) -> None:
+        """Set a mark on each point of a photo of that size: a tap brings the photo closer, a second one sets it."""
+        pane = self.page.locator(".pane")
+        pane.wait_for()
+        for number, (x, y) in enumerate(points):
+            self.page.get_by_role("button", name="Whole photo").click()
+            pane.evaluate("pane => pane.scrollIntoView({block: 'center'})")
+            box = pane.bounding_box()
+            scale = WHOLE * min(box["width"] / size[0], box["height"] / size[1])
+            across = box["x"] + box["width"] / 2 + (x - (size[0] - 1) / 2) * scale
+            down = box["y"] + box["height"] / 2 + (y - (size[1] - 1) / 2) * scale
+            for _ in range(2):
+                self.page.mouse.click(across, down)
+                self.page.wait_for_timeout(400)  # two quick ones would be one deed
+            pane.focus()
+            self._nudge(number, x, 0, ("ArrowLeft", "ArrowRight"))
+            self._nudge(number, y, 1, ("ArrowUp", "ArrowDown"))
 
     def _nudge(self, mark: int, wanted: float, axis: int, keys: tuple[str, str]) -> None:
         """Move the mark along one axis: in far steps, then in whole pixels, then in tenths."""

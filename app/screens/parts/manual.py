@@ -59,6 +59,24 @@ CHAPTERS = (
         ),
     ),
     Chapter(
+        "hoses",
+        "Hoses on photos",
+        "The search points at places; you judge each of them, and what it did not see you look at yourself.",
+        (
+            "Photograph a hose square and close, then from its other side. Never feel for a leak with the "
+            "hand.",
+            "Name each hose and tap along its middle, from one end to the other, three places or more.",
+            "Mark on the bare photo what you would look at closer, or say that you see none. What the search "
+            "flagged is shown only after that.",
+            "Judge place by place: wear, reflection, dirt, fluid, or cannot tell. Nothing answers two at "
+            "once.",
+            "What was set aside stands with its reason; bring back what you would judge yourself.",
+            "Stretches that were not searched are drawn along each hose. Say how you looked at them instead.",
+            "Hand, mirror and light go round every hose, doors and steering at their extremes: always.",
+            "The second person does the same on the same photos, without a word of the first.",
+        ),
+    ),
+    Chapter(
         "desk",
         "The desk",
         "The second person reads first, then sees all readings side by side, then signs.",

@@ -11,6 +11,7 @@ from app.screens.parts.markup import note, show, text
 from app.screens.round_steps.condition import before_photo
 from app.screens.visit_steps import tire
 from app.screens.visit_steps.forms import answer_form
+from app.screens.visit_steps.hoses import overview as hoses
 from app.screens.visit_steps.just_answered import MISTAP, just_answered
 from app.screens.visit_steps.leg import progress_html
 from app.screens.visit_steps.shared import FINDINGS, back, head, reading_words, tried
@@ -23,12 +24,15 @@ def step(here: Here, visit: Inspection, item_id: str) -> None:
     stop = here.inspections.stop(here.person, item_id)
     walk = here.inspections.walk(here.person, visit.id, stop.item.leg_id)
     aircraft = head(here, visit, "Item", walk.leg.position)
-    show(progress_html(walk))
-    just_answered(here, visit, walk)
+    of_its_own = hoses.is_step_of_its_own(here, stop)
+    if not of_its_own:
+        show(progress_html(walk))
+        just_answered(here, visit, walk)
     number = next(i for i, one in enumerate(walk.stops, 1) if one.item.id == item_id)
     note(f"{number} of {len(walk.stops)} · {stop.group.title} · {stop.wanted.condition.replace('_', ' ')}")
     st.title(stop.title, anchor=False)
-    show(guide_html(here, stop))
+    if not of_its_own:
+        show(guide_html(here, stop))
     if stop.item.key == STRUT_EXTENSION:
         _strut(here, aircraft, walk.leg, stop)
     elif stop.item.state is ItemState.DISCREPANCY:
@@ -36,12 +40,15 @@ def step(here: Here, visit: Inspection, item_id: str) -> None:
             '<p class="gw-beside">Something was found wrong here. What is done about it is entered there:</p>'
         )
         here.link("visit", "To the discrepancies", visit=visit.id, step="cases")
-    elif stop.answered:
+    elif stop.answered and not hoses.is_looked_through(here, stop):
         _answered(here, visit, stop, walk)
+        hoses.answered(here, visit, stop)
     else:
         if stop.wanted.sequence == "servicing":
             servicing(here, visit, stop.item.id)
-        below = tire.step(here, visit, stop, walk.leg, lambda: _next(here, visit, stop, walk))
+        below = hoses.step(here, visit, stop)
+        if below is None:
+            below = tire.step(here, visit, stop, walk.leg, lambda: _next(here, visit, stop, walk))
         if below is not tire.Below.NONE:
             _answer(here, visit, stop, walk, with_reading=below is tire.Below.ALL)
     _onward(here, visit, stop, walk)

@@ -11,6 +11,7 @@ from app.screens.here import Here
 from app.screens.parts.markup import note, show
 from app.screens.visit_steps import tire_placing
 from app.screens.visit_steps.forms import answer_form
+from app.screens.visit_steps.hoses import second as hoses
 from app.screens.visit_steps.item import guide_html
 from app.screens.visit_steps.shared import (
     FINDINGS,
@@ -50,6 +51,7 @@ def step(here: Here, visit: Inspection) -> None:
         listing(rows)
         for one_both in compared:
             tire_placing.beside(here, one_both)
+            hoses.beside(here, one_both)
         sign(
             here, "looks", batch.record_hash, f"Sign {len(batch.lines)} second looks",
             lambda password: use.sign_looks(person, visit.id, password, batch.record_hash),
@@ -90,6 +92,6 @@ def one(here: Here, visit: Inspection, item_id: str) -> None:
                 here.go("visit", visit=visit.id, look=left[0].id)
             here.go("visit", visit=visit.id, step="second")
 
-    if not tire_placing.step(here, visit, stop):
+    if not (hoses.step(here, visit, stop) or tire_placing.step(here, visit, stop)):
         answer_form(here, stop, place.leg, enter)
     here.link("visit", "Back to the second looks", visit=visit.id, step="second")

@@ -1,0 +1,138 @@
+"""The item's own page: its photos and where each stands, what is left, and the next photo."""
+
+import streamlit as st
+
+from app.inspection import Inspection, Try
+from app.inspection.rounds.hose_views import HoseItem
+from app.inspection.rounds.walking import Stop
+from app.screens.here import Here
+from app.screens.parts.guide import drawn_hose_guide
+from app.screens.parts.markup import note, show, text
+from app.screens.visit_steps.hoses import aside, by_hand, cover, entering, judging, photo
+from app.screens.visit_steps.hoses.way import Way, following, photo_of
+from app.screens.visit_steps.shared import tried
+from app.screens.visit_steps.tire import Below
+
+_WITHOUT = "By hand and mirror, without a photo"
+_STATES = {
+    "photo": "no photo yet",
+    "show": "the hoses are not shown on it yet",
+    "searching": "being searched",
+    "mark": "not marked yet",
+    "judge": "places are not judged yet",
+    "done": "every place is judged",
+    "refused": "not searched",
+    "failed": "given up",
+}
+_PARTS = {"cover": cover.step, "hand": by_hand.step, "enter": entering.step}
+
+
+def step(here: Here, visit: Inspection, stop: Stop) -> Below | None:
+    """Draw the way of an item whose hoses are searched on photos.
+
+    Returns
+    -------
+    Below or None
+        Which of the item's other answers are drawn below it; None for every other item.
+    """
+    locks = here.inspections.hose_locks(stop.item.id)
+    if locks is None:
+        return None
+    way = Way(here, visit, stop)
+    if st.query_params.get("at") == "hand":
+        way.link("By photo instead")
+        return Below.ALL
+    found = way.found()
+    if routed(way, found):
+        return Below.NONE
+    if locks and not found.photos:
+        show('<p class="gw-beside">No photo of these hoses now:</p>')
+        show("<ul>" + "".join(f"<li>{text(one)}</li>" for one in locks) + "</ul>")
+        return Below.ALL
+    _own_page(way, found, locked=bool(locks))
+    if not found.photos:
+        st.header(_WITHOUT, anchor=False)
+        return Below.ALL
+    way.link("Something is wrong, or no photo will do", at="hand")
+    return Below.NONE
+
+
+def is_step_of_its_own(here: Here, stop: Stop) -> bool:
+    """Return whether the address names a step of the hoses' way, whose page needs all the room."""
+    named = any(st.query_params.get(one) for one in ("draft", "part"))
+    return named and here.inspections.hose_locks(stop.item.id) is not None
+
+
+def is_looked_through(here: Here, stop: Stop) -> bool:
+    """Return whether the address leads to a photo of the person's own answer, which is not signed yet."""
+    return bool(st.query_params.get("draft") or st.query_params.get("part")) and _is_open(here, stop)
+
+
+def answered(here: Here, visit: Inspection, stop: Stop) -> None:
+    """Draw the way back to every judgement of the person's own answer, while it is not signed."""
+    if _is_open(here, stop):
+        for photo_ in here.inspections.hose_item(here.person, stop.item.id).photos:
+            Way(here, visit, stop).link(f"The judgements on photo {photo_.number}", draft=photo_.try_.id)
+
+
+def _is_open(here: Here, stop: Stop) -> bool:
+    mine = stop.mine
+    if mine is None or mine.signature_id is not None or (mine.reading or {}).get("what") != "hose":
+        return False
+    return here.inspections.hose_locks(stop.item.id) is not None
+
+
+def routed(way: Way, found: HoseItem) -> bool:
+    """Draw the step that the address names; return whether it names one."""
+    this = photo_of(found, st.query_params.get("draft", ""))
+    part = st.query_params.get("part", "")
+    if this is not None and part == "aside":
+        aside.step(way, this)
+    elif this is not None and st.query_params.get("place"):
+        judging.step(way, this, st.query_params["place"])
+    elif this is not None:
+        photo.step(way, found, this)
+    elif part in _PARTS:
+        _PARTS[part](way, found)
+    else:
+        return False
+    return True
+
+
+def _own_page(way: Way, found: HoseItem, *, locked: bool) -> None:
+    if found.photos:
+        _photos(way, found)
+        if not found.answered and st.button("Go on", key="hose-on", type="primary", width="stretch"):
+            way.go(**following(found))
+    if not locked:
+        with st.container() if not found.photos else st.expander("Another photo, from another side"):
+            _begin(way, len(found.photos))
+    with st.expander("The guide, drawn"):
+        show(drawn_hose_guide(st.context.theme.type))
+
+
+def _photos(way: Way, found: HoseItem) -> None:
+    for one in found.photos:
+        side = one.try_.options.get("seen_from", "")
+        way.link(f"Photo {one.number} ({side}): {_STATES[one.step]}", draft=one.try_.id)
+        if one.aside and one.step in ("judge", "done"):
+            way.link(f"Set aside on photo {one.number}: {len(one.aside)}", draft=one.try_.id, part="aside")
+
+
+def _begin(way: Way, photos: int) -> None:
+    if not photos:
+        way.steps(0)
+    for hose in way.here.inspections.hoses_of(way.item_id):
+        if hose.why_not:
+            note(f"{hose.name or 'A hose'}: {hose.why_not}")
+    with st.form(f"hose-begin-{way.item_id}-{photos}", border=False):
+        side = st.text_input(
+            "From which side the photo shows them", key=f"seen-from-{way.item_id}-{photos}",
+            placeholder="front, from below",
+        )  # fmt: skip
+        pressed = st.form_submit_button("Go on to the photo", type="primary", width="stretch")
+    begun: list[Try] = []
+    if pressed and tried(
+        lambda: begun.append(way.here.inspections.begin_hose_try(way.here.person, way.item_id, side))
+    ):
+        way.go(draft=begun[0].id)

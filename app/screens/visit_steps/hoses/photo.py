@@ -1,0 +1,174 @@
+"""One photo of hoses: its way in, the hoses shown along it, the search, and what it refused."""
+
+import streamlit as st
+
+from app.inspection import Try
+from app.inspection.rounds.hose_views import HoseItem, HoseOfLeg, HosePhoto, ShownHose
+from app.inspection.rounds.photo_age import question_of
+from app.screens.components import Place, place_some, send_photo
+from app.screens.parts.guide import drawn_hose_guide
+from app.screens.parts.markup import complaint, note, show, text
+from app.screens.round_steps.photo import earlier_view
+from app.screens.visit_steps.hoses import marking
+from app.screens.visit_steps.hoses.judging import listed
+from app.screens.visit_steps.hoses.searching import progress
+from app.screens.visit_steps.hoses.way import Way, next_place
+from app.screens.visit_steps.shared import tried
+
+STAGES = ("reading the photo", "searching the hoses", "drawing")
+MOST_PLACES = 9
+LEAST_SEARCHED = 3
+"""With fewer places along it, no part of a hose counts as searched."""
+
+_NEAR = 0.35  # CSS px to a photo px: a fingertip meets a hose of 40 px
+Shown = dict[str, tuple[Place, ...]]
+
+
+def step(way: Way, found: HoseItem, this: HosePhoto) -> None:
+    """Draw where this photo stands."""
+    if this.step == "photo":
+        _arrive(way, this)
+    elif this.step == "show":
+        _show_hoses(way, found, this)
+    elif this.step in ("refused", "failed"):
+        _refused(way, found, this)
+    elif this.marking is None:
+        marking.step(way, this)
+    elif this.step == "searching":
+        way.steps(2)
+        st.header("Your marks are stored", anchor=False)
+        progress(way, this)
+    elif this.places and all(one.judged is None for one in this.places):
+        way.go(draft=this.try_.id, place=this.places[0].key)
+    else:
+        _judged(way, this)
+
+
+def _arrive(way: Way, this: HosePhoto) -> None:
+    way.steps(0)
+    show(
+        '<ul class="gw-short"><li>Square to the hose, close, all of it sharp.</li>'
+        "<li>Light from the side, no flash.</li>"
+        "<li>Nothing held by hand in its way; nobody under a door or gear that is not pinned.</li></ul>"
+    )
+    send_photo(this.try_.id, key=f"photo-{this.try_.id}", stages=STAGES)
+    earlier_view(way.here, this.try_)
+    with st.expander("The guide, drawn", expanded=this.number == 1):
+        show(drawn_hose_guide(st.context.theme.type))
+
+
+def _show_hoses(way: Way, found: HoseItem, this: HosePhoto, *, again: bool = False) -> None:
+    """Have each hose named and shown by places along it, and have the photo searched."""
+    way.steps(0)
+    st.header("Show the hoses on the photo", anchor=False)
+    st.write(
+        "Name a hose, then tap along its middle from one end to the other. "
+        f"With fewer than {LEAST_SEARCHED} places no part of it counts as searched; "
+        "what is not shown is not searched."
+    )
+    shown = _of_session(this.try_.id)
+    name = _which(found.hoses, this, shown)
+    if name is not None:
+        _places(way, this, name, shown)
+    if shown:
+        _search(way, this, shown, again=again)
+    use, person = way.here.inspections, way.here.person
+    if again or not st.button("Give this photo up", key=f"give-up-{this.try_.id}", type="tertiary"):
+        return
+    if tried(lambda: use.give_up_photo(person, this.try_.id)):
+        way.go()
+
+
+def _search(way: Way, this: HosePhoto, shown: Shown, *, again: bool) -> None:
+    for one, places in shown.items():
+        few = "" if len(places) >= LEAST_SEARCHED else ": too few, no part of it will count as searched"
+        note(f"{one or 'The hose'}: {len(places)} places{few}.")
+    taps = [ShownHose(one, places) for one, places in shown.items()]
+    label = "Search this hose" if len(taps) == 1 else f"Search these {len(taps)} hoses"
+    use, person, begun = way.here.inspections, way.here.person, list[Try]()
+
+    def search() -> None:
+        act = use.search_again if again else use.show_hoses
+        begun.append(act(person, this.try_.id, taps))
+
+    if st.button(label, key=f"search-{this.try_.id}", type="primary", width="stretch") and tried(search):
+        way.here.house.jobs.submit(begun[0].id)
+        way.go(draft=begun[0].id)
+
+
+def _of_session(try_id: str) -> Shown:
+    """What is shown so far: nothing of value, for the marks themselves outlive a reload in the browser."""
+    kept: dict[str, Shown] = st.session_state.setdefault("hoses-shown", {})
+    return kept.setdefault(try_id, {})
+
+
+def _which(hoses: tuple[HoseOfLeg, ...], this: HosePhoto, shown: Shown) -> str | None:
+    """Return the name of the hose that is shown now; asked only where the leg has several."""
+    names = [one.name for one in hoses if not one.why_not]
+    if len(hoses) < 2:
+        return names[0] if names else None
+    return st.radio(
+        "Which hose", names, index=None, key=f"which-{this.try_.id}", horizontal=True,
+        format_func=lambda one: f"{one} (shown)" if one in shown else one,
+    )  # fmt: skip
+
+
+def _places(way: Way, this: HosePhoto, name: str, shown: Shown) -> None:
+    photo = this.try_.photo or ""
+    width, height = way.here.photo_size(photo)
+    if not width:
+        complaint("the photo cannot be shown: photograph the hoses again")
+        return
+    key = f"along-{this.try_.id}-{name}"
+    places = place_some(
+        photo, width, height, "place along the hose", MOST_PLACES,
+        key=key, fine=_NEAR, keep_as=f"{way.here.person.id}.{key}",
+    )  # fmt: skip
+    if places:
+        shown[name] = places
+
+
+def _refused(way: Way, found: HoseItem, this: HosePhoto) -> None:
+    result = this.try_.result or {}
+    words = result.get("reason") or this.try_.failure or "This photo was given up."
+    advice = result.get("advice")
+    show(f'<p class="gw-beside">Not searched: {text(str(words))}</p>')
+    if advice:
+        show(f'<p class="gw-advice"><b>What to do</b>{text(str(advice))}</p>')
+    listed(way, this)
+    if way.second:
+        if st.button("Go on", key="hose-on", type="primary", width="stretch"):
+            way.onward()
+        return
+    if this.step == "refused":
+        with st.expander("Show the hoses on this photo again", expanded=True):
+            _show_hoses(way, found, this, again=True)
+    way.link("Photograph the hoses again")
+
+
+def _explain(way: Way, this: HosePhoto, question: str) -> None:
+    """Ask why a photo whose time does not fit counts; without a reason it is not entered."""
+    show(f'<p class="gw-advice" role="status">{text(question)}</p>')
+    with st.form(f"time-{this.try_.id}", border=False):
+        reason = st.text_input("Why it shows these hoses in the condition stated", key=f"why-{this.try_.id}")
+        pressed = st.form_submit_button("State this reason", width="stretch")
+    if pressed and tried(lambda: way.here.inspections.explain_time(way.here.person, this.try_.id, reason)):
+        st.rerun()
+
+
+def _judged(way: Way, this: HosePhoto) -> None:
+    """The photo's places as a list: to go on where one is open, to change one before the signature."""
+    way.steps(2)
+    st.header(f"Photo {this.number}: {len(this.places)} places", anchor=False)
+    question = "" if way.second else question_of(this.try_)
+    if question:
+        _explain(way, this, question)
+    place = next_place(this)
+    if place is not None:
+        if st.button("Judge the next place", key="judge-next", type="primary", width="stretch"):
+            way.go(draft=this.try_.id, place=place.key)
+    elif st.button("Go on", key="hose-on", type="primary", width="stretch"):
+        way.onward()
+    listed(way, this)
+    if this.aside:
+        way.link(f"Set aside by the search: {len(this.aside)}", draft=this.try_.id, part="aside")

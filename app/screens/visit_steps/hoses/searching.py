@@ -1,0 +1,26 @@
+"""How far the search of a photo is."""
+
+import streamlit as st
+
+from app.inspection.rounds.hose_views import HosePhoto
+from app.screens.parts.markup import show, text
+from app.screens.parts.words import TRY_STATES
+from app.screens.visit_steps.hoses.way import Way, photo_of
+
+
+def progress(way: Way, this: HosePhoto) -> None:
+    """Draw how far the search is, and go on by itself when it is done."""
+    here = way.here
+
+    @st.fragment(run_every=0.7)
+    def drawn() -> None:
+        now = here.inspections.hose_item(here.person, way.item_id)
+        one = photo_of(now, this.try_.id)
+        if one is None or one.step != this.step:
+            st.rerun()
+        before = here.house.jobs.before(this.try_.id)
+        stage = one.try_.stage or (f"{before} before yours" if before else TRY_STATES[one.try_.state])
+        words = text(stage[:1].upper() + stage[1:])
+        show(f'<p class="gw-working" role="status"><i aria-hidden="true"></i>{words}</p>')
+
+    drawn()

@@ -1,0 +1,154 @@
+"""Where a person is on his way through an item's hoses, and what comes next."""
+
+from dataclasses import dataclass
+from typing import NoReturn
+
+import streamlit as st
+
+from app.inspection import Inspection
+from app.inspection.rounds.hose_views import HoseItem, HoseOfLeg, HosePhoto, HosePlace, PlaceKind
+from app.inspection.rounds.model import Finding, Judged
+from app.inspection.rounds.photo_age import question_of
+from app.inspection.rounds.walking import Stop
+from app.screens.here import Here
+from app.screens.parts.header import steps
+from app.screens.parts.markup import show, text
+
+STEPS = ("Photo", "Mark", "Judge", "Not seen", "By hand", "Enter")
+JUDGED: dict[Judged, str] = {
+    Judged.WEAR: "Wear",
+    Judged.REFLECTION: "Reflection",
+    Judged.DIRT: "Dirt",
+    Judged.FLUID: "Fluid",
+    Judged.CANNOT_TELL: "Cannot tell",
+}
+_FOUND = {"Nothing wrong": Finding.GOOD, "Something is wrong": Finding.FAULT}
+GRADES = {1: "faint", 2: "clear", 3: "strong"}
+
+
+@dataclass(frozen=True)
+class Way:
+    """One person at one item; `second` where he is the second one, who looks from his own address."""
+
+    here: Here
+    visit: Inspection
+    stop: Stop
+    second: bool = False
+
+    @property
+    def item_id(self) -> str:
+        """The item's id."""
+        return self.stop.item.id
+
+    def found(self) -> HoseItem:
+        """Return where the person stands with this item, read anew."""
+        return self.here.inspections.hose_item(self.here.person, self.item_id)
+
+    def go(self, **more: str) -> NoReturn:
+        """Leave for another step of this item."""
+        self.here.go("visit", **self._address(more))
+
+    def link(self, label: str, **more: str) -> None:
+        """Draw the way to another step of this item."""
+        self.here.link("visit", label, **self._address(more))
+
+    def onward(self) -> NoReturn:
+        """Leave for what comes next on this item."""
+        self.go(**following(self.found()))
+
+    def steps(self, current: int) -> None:
+        """Draw the steps, those of the second person without what is not asked of him."""
+        names = (*STEPS[:3], "Store") if self.second else STEPS
+        show(steps(names, min(current, len(names) - 1)))
+
+    def _address(self, more: dict[str, str]) -> dict[str, str]:
+        return {"visit": self.visit.id, "look" if self.second else "item": self.item_id, **more}
+
+
+def following(found: HoseItem) -> dict[str, str]:
+    """Return the address of what comes next: photos in their order, then what is not one photo's."""
+    on_photos = (_left_on(photo, second=found.second) for photo in found.photos)
+    left = next(filter(None, on_photos), None)
+    if left is not None:
+        return left
+    if found.second:
+        return {"part": "enter"}
+    if any(one.acknowledged is None for one in found.coverage):
+        return {"part": "cover"}
+    if found.hand_light is None or open_by_hand(found):
+        return {"part": "hand"}
+    return {"part": "enter"}
+
+
+def _left_on(photo: HosePhoto, *, second: bool) -> dict[str, str] | None:
+    draft = {"draft": photo.try_.id}
+    if photo.step in ("photo", "show", "searching", "mark"):
+        return draft
+    place = next_place(photo)
+    if place is not None:
+        return {**draft, "place": place.key}
+    return draft if photo.step == "done" and not second and question_of(photo.try_) else None
+
+
+def next_place(photo: HosePhoto) -> HosePlace | None:
+    """Return the first place of a photo that this person has not judged."""
+    return next((one for one in photo.places if one.judged is None), None)
+
+
+def open_by_hand(found: HoseItem) -> list[tuple[HosePhoto, HosePlace]]:
+    """Return the places that he could not tell and has not looked at by hand since."""
+    if found.second:
+        return []
+    return [
+        (photo, one)
+        for photo in found.photos
+        for one in photo.places
+        if one.judged is Judged.CANNOT_TELL and one.by_hand is None
+    ]
+
+
+def photo_of(found: HoseItem, draft: str) -> HosePhoto | None:
+    """Return the item's photo of this try."""
+    return next((one for one in found.photos if one.try_.id == draft), None)
+
+
+def named(place: HosePlace) -> str:
+    """Return what a place is, in a few words."""
+    if place.own:
+        return f"your mark{f', {place.words}' if place.words else ''}"
+    what = {PlaceKind.FLAG: "flag", PlaceKind.ASIDE: "set aside", PlaceKind.MARK: "marked"}[place.kind]
+    return f"{what}{f' on {place.hose_name}' if place.hose_name else ''}"
+
+
+def told(place: HosePlace) -> str:
+    """Return how strong, how large and where a place is, and why it stands out."""
+    parts = [
+        GRADES.get(place.grade or 0, ""),
+        "" if place.size_mm is None else f"{place.size_mm:.0f} mm",
+        "" if place.along_mm is None else f"{place.along_mm:.0f} mm along",
+        place.why,
+    ]
+    return ", ".join(part for part in parts if part)
+
+
+def limits_words(hose: HoseOfLeg | None) -> str:
+    """Return what a hose's document allows, or which document is to be asked."""
+    if hose is not None and hose.damage_limits:
+        return f"{hose.damage_document}: {hose.damage_limits}"
+    document = f" ({hose.document})" if hose is not None and hose.document else ""
+    return f"The leg's data do not hold them: have the document before you{document}, and write them down."
+
+
+def cautions(way: Way) -> None:
+    """Draw the item's cautions open: here it can hurt."""
+    found = way.here.inspections.cautions_of(way.item_id)
+    if not found:
+        return
+    lines = "".join(f"<p><b>{text(one.title)}.</b> {text(one.text)}</p>" for one in found)
+    show(f'<section class="gw-card gw-hurt" aria-label="Cautions">{lines}</section>')
+
+
+def ask_finding(key: str, question: str) -> Finding | None:
+    """Draw a question with its two answers, none of them set beforehand; None while it is not answered."""
+    chosen = st.radio(question, tuple(_FOUND), index=None, key=key)
+    return _FOUND.get(chosen or "")
