@@ -5,6 +5,7 @@ import pytest
 from app.inspection import ItemState, Try, TryState
 from app.inspection.rounds.model import Finding, Judged
 from tests.app.hose_house import (
+    ALONG,
     BRAKE,
     LOCK,
     UNKNOWN,
@@ -66,6 +67,23 @@ def test_each_hose_is_named_before_it_is_shown_and_one_that_cannot_be_searched_i
     (which,) = (one for one in app.radio if one.label == "Which hose")
     assert which.value is None and list(which.options) == ["brake", "lock"]
     assert not [one for one in labels(app) if one.startswith("Search")]  # nothing is shown yet
+
+
+def test_hoses_that_are_shown_are_searched_together_and_one_can_be_left_out(
+    open_page: Open, house: House
+) -> None:
+    opened = open_hoses(house, BRAKE + LOCK)
+    this = arrived(opened)
+    app = go(open_page, opened, draft=this.id)
+    app.session_state["hoses-shown"] = {this.id: {"brake": ALONG, "lock": ALONG[:2]}}
+    app.run()
+    text = said(app)
+    assert "brake: 3 places." in text and "lock: 2 places: too few, no part of it will count" in text
+    assert "Search these 2 hoses" in labels(app)
+    press(app, "Leave lock out")
+    press(app, "Search this hose")
+    assert [one["name"] for one in opened.use.try_of(opened.mechanic, this.id).options["taps"]] == ["brake"]
+    assert opened.house.jobs.submitted == [this.id]
 
 
 def test_a_photo_can_be_given_up_before_its_hoses_are_shown(open_page: Open, opened: RoundHouse) -> None:

@@ -83,6 +83,10 @@ def _search(way: Way, this: HosePhoto, shown: Shown, *, again: bool) -> None:
     for one, places in shown.items():
         few = "" if len(places) >= LEAST_SEARCHED else ": too few, no part of it will count as searched"
         note(f"{one or 'The hose'}: {len(places)} places{few}.")
+        if len(shown) > 1 and st.button(f"Leave {one} out", key=f"out-{this.try_.id}-{one}", type="tertiary"):
+            del shown[one]
+            _anew(this, one, +1)
+            st.rerun()
     taps = [ShownHose(one, places) for one, places in shown.items()]
     label = "Search this hose" if len(taps) == 1 else f"Search these {len(taps)} hoses"
     use, person, begun = way.here.inspections, way.here.person, list[Try]()
@@ -102,6 +106,13 @@ def _of_session(try_id: str) -> Shown:
     return kept.setdefault(try_id, {})
 
 
+def _anew(this: HosePhoto, name: str, more: int = 0) -> int:
+    """How often a hose was left out again: its marks begin anew then, under a key of their own."""
+    times: dict[tuple[str, str], int] = st.session_state.setdefault("hoses-left-out", {})
+    times[this.try_.id, name] = times.get((this.try_.id, name), 0) + more
+    return times[this.try_.id, name]
+
+
 def _which(hoses: tuple[HoseOfLeg, ...], this: HosePhoto, shown: Shown) -> str | None:
     """Return the name of the hose that is shown now; asked only where the leg has several."""
     names = [one.name for one in hoses if not one.why_not]
@@ -119,7 +130,7 @@ def _places(way: Way, this: HosePhoto, name: str, shown: Shown) -> None:
     if not width:
         complaint("the photo cannot be shown: photograph the hoses again")
         return
-    key = f"along-{this.try_.id}-{name}"
+    key = f"along-{this.try_.id}-{name}-{_anew(this, name)}"
     places = place_some(
         photo, width, height, "place along the hose", MOST_PLACES,
         key=key, fine=_NEAR, keep_as=f"{way.here.person.id}.{key}",
