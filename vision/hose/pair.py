@@ -20,6 +20,8 @@ _MOST = 0.5  # ln units: what is stronger counts as much
 _SLACK = 0.4  # hose widths that a place may lie off along: the two ribbons are not equally long
 _STILL_THERE = 0.35  # of its contrast
 _LEAST_MATCH = 0.25
+_STANDS_OUT = 1.3  # times the next best shift, else chance
+_SCALES = (0.88, 0.91, 0.94, 0.97, 1.0, 1.03, 1.06, 1.09, 1.13)  # widths are read a few per cent apart
 _REACH = 0.75  # share of the shorter ribbon that may be shifted
 
 
@@ -97,42 +99,54 @@ def _same_place(photo: Photo, second: Photo) -> bool:
 
 def _matched(one: Laid, others: Sequence[Laid]) -> tuple[Picture, float, int] | None:
     """Return the second ribbon's residual, how well it fits, and its shift in columns."""
-    best: tuple[Picture, float, int] | None = None
+    best: tuple[float, Picture, float, int, float] | None = None
     here = _even(one.ribbon)
     for other in others:
-        for turned in (False, True):
-            there = _even(other.ribbon)
-            if turned:
-                there = there[::-1, ::-1]
-            fit = _shifted(here, there)
-            if fit is not None and (best is None or fit[0] > best[1]):
-                best = (there, *fit)
-    return best if best is not None and best[1] > _LEAST_MATCH else None
+        whole = _even(other.ribbon)
+        for scale in _SCALES:
+            size = (round(scale * whole.shape[1]), _ROWS)
+            even = np.asarray(cv2.resize(whole, size, interpolation=cv2.INTER_AREA), np.float32)
+            for there in (even, np.ascontiguousarray(even[::-1, ::-1])):
+                fit = _shifted(here, there)
+                if fit is not None and (best is None or fit[0] > best[0]):
+                    best = (fit[0], there, *fit[1:])
+    if best is None or best[2] < _LEAST_MATCH or best[4] < _STANDS_OUT:
+        return None
+    return best[1:4]
 
 
 def _even(ribbon: Ribbon) -> Picture:
     """Residual with texture kept and slow light taken away, `_ROWS` across."""
-    columns = max(8, round(ribbon.residual.shape[1] * _ROWS / ribbon.residual.shape[0]))
-    small = cv2.resize(ribbon.residual, (columns, _ROWS), interpolation=cv2.INTER_AREA)
+    columns = max(8, round(ribbon.marks.shape[1] * _ROWS / ribbon.marks.shape[0]))
+    small = cv2.resize(ribbon.marks, (columns, _ROWS), interpolation=cv2.INTER_AREA)
     return np.asarray(np.clip(small, -_MOST, _MOST), np.float32)
 
 
-def _shifted(here: Picture, there: Picture) -> tuple[float, int] | None:
-    """Return correlation and shift (columns) at which two strips lie best on each other."""
-    reach = int(_REACH * min(here.shape[1], there.shape[1]))
-    best: tuple[float, int] | None = None
-    fine = [strip - cv2.blur(strip, (9, 9)) for strip in (here, there)]
-    for shift in range(-reach, reach + 1):
-        a = fine[0][:, max(shift, 0) : max(shift, 0) + 10**6]
-        b = fine[1][:, max(-shift, 0) :]
-        n = min(a.shape[1], b.shape[1])
-        if n < 4 * _ROWS:
-            continue
-        x, y = a[:, :n].ravel(), b[:, :n].ravel()
-        value = float(x @ y / (np.sqrt((x @ x) * (y @ y)) + 1e-9))
-        if best is None or value > best[0]:
-            best = (value, shift)
-    return best
+def _shifted(here: Picture, there: Picture) -> tuple[float, float, int, float] | None:
+    """Return how sure, correlation, shift (columns) at which two strips lie best on each other, and how far
+    that stands out from any other.
+
+    A short overlap correlates by chance: the correlation counts times the root of what overlaps.
+    """
+    long, short = here.shape[1], there.shape[1]
+    reach = min(int(_REACH * min(long, short)), min(long, short) - 4 * _ROWS)
+    if reach < 1:
+        return None
+    fine = [(strip - cv2.blur(strip, (9, 9))).astype(np.float64) for strip in (here, there)]
+    size = 1 << (long + short).bit_length()
+    one, two = (np.fft.rfft(strip, size, axis=1) for strip in fine)
+    both = np.fft.irfft((one * two.conj()).sum(axis=0), size)
+    power = [np.concatenate([[0.0], np.cumsum((strip**2).sum(axis=0))]) for strip in fine]
+    shifts = np.arange(-reach, reach + 1)
+    first, second = np.maximum(shifts, 0), np.maximum(-shifts, 0)
+    common = np.minimum(long - first, short - second)
+    shared = (power[0][first + common] - power[0][first]) * (power[1][second + common] - power[1][second])
+    value = both[shifts % size] / (np.sqrt(np.maximum(shared, 0)) + 1e-9)
+    sure = value * np.sqrt(common)
+    at = int(np.argmax(sure))
+    others = sure[np.abs(shifts - shifts[at]) > _ROWS // 2]
+    stands_out = float(sure[at] / max(others.max(initial=0.0), 1e-9))
+    return float(sure[at]), float(value[at]), int(shifts[at]), stands_out
 
 
 def _stays(flag: Flag, one: Laid, match: tuple[Picture, float, int]) -> bool:

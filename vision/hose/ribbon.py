@@ -47,6 +47,8 @@ class Ribbon:
         ln light a little beyond the two sides less what is steady there.
     bands : sequence of Band
         What goes right across.
+    marks : (R, C) float32 array
+        The residual with these left in it: what is fixed to the hose.
     """
 
     strip: Strip
@@ -57,7 +59,8 @@ class Ribbon:
     rows_a_width: float
     over_streak: Picture
     outside: Picture
-    bands: Sequence[Band] = ()
+    bands: Sequence[Band]
+    marks: Picture
 
 
 def straighten(photo: Photo, course: Course, cover: str = "rubber") -> Ribbon:
@@ -75,14 +78,14 @@ def straighten(photo: Photo, course: Course, cover: str = "rubber") -> Ribbon:
     colour = _colour(linear)
     beyond = _beyond(photo, course, rows, light.shape[1])
     bands = find_bands(light, contrast, colour, beyond, width)
-    light, contrast = evened(light, bands, width), evened(contrast, bands, width)
+    raw, light, contrast = light, evened(light, bands, width), evened(contrast, bands, width)
     even = steady(light, _STEADY_WIDTHS * width)
     residual = held(light - even, even, width, least=0.0 if cover == "metal_braid" else _EXPLAINS)
     texture = contrast - steady(contrast, _STEADY_WIDTHS * width)
     streak = np.quantile(np.median(light, axis=1), 0.98).astype(np.float32)
     outside = np.asarray(beyond - steady(beyond, _STEADY_WIDTHS * width), np.float32)
     chroma = np.linalg.norm(colour - np.median(colour, axis=(0, 1)), axis=2).astype(np.float32)
-    return Ribbon(strip, residual, chroma, texture, usable, width, light - streak, outside, bands)
+    return Ribbon(strip, residual, chroma, texture, usable, width, light - streak, outside, bands, raw - even)
 
 
 def _beyond(photo: Photo, course: Course, rows: int, columns: int) -> Picture:

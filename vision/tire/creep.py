@@ -229,12 +229,15 @@ def _side(
     order = np.argsort(t)
     t, falling = t[order], 1 - scalar[:, order]
     near = (t > 0.1 * width) & (t < t[-1] - 2 * step)
-    beyond = near[None, :] & (falling > 0.5)
-    if not beyond.any(axis=1).any():
+    leaves = near[None, 1:] & (falling[:, :-1] <= 0.5) & (falling[:, 1:] > 0.5)
+    has = leaves.any(axis=1)
+    if not has.any():
         return None
-    start = t[np.argmax(beyond, axis=1)]
+    # Chips have sides too: the part's own is that nearest to half its width.
+    off = np.where(leaves, np.abs(t[None, 1:] - width / 2), np.inf)
+    start = t[1:][np.argmin(off, axis=1)]
     fit = fit_steps(falling, t, start, 1.0 / px_per_mm, max(5.0 / px_per_mm, 2.0), free_blur=True)
-    good = beyond.any(axis=1) & fit.good & (np.abs(fit.position - start) < 2.0 / px_per_mm)
+    good = has & fit.good & (np.abs(fit.position - start) < 2.0 / px_per_mm)
     return sign * fit.position, np.asarray(good, np.bool_)
 
 

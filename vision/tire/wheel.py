@@ -39,7 +39,7 @@ OUTLINE_U = 0.004  # of the diameter, what the section's shape leaves in the out
 LEAN_U_DEG = 2.0  # of an axle about level and of a phone's gravity, together, judged
 AGREES = 3.0  # sigma
 DECIDES = 16.0  # difference of two roots' squared sigmas that decides between them
-SAME_DEG = 6.0  # poses closer than this may stay undecided: both go on, their difference into U
+SAME_DEG = 8.0  # poses closer than this may stay undecided: both go on, their difference into U
 
 
 @dataclass(frozen=True)

@@ -68,4 +68,8 @@ def test_angles_are_apart_by_the_short_way() -> None:
 
 
 def test_a_part_far_darker_is_not_the_same_paint() -> None:
-    assert remedy(choose([replace(TIRE, own=RED / 2.6)], [RIM])) == notes.MARKS_SEVERAL
+    assert remedy(choose([replace(TIRE, own=RED / 6)], [RIM])) == notes.MARKS_SEVERAL
+
+
+def test_a_part_that_faces_elsewhere_and_is_darker_by_half_is_the_same_paint() -> None:
+    assert not isinstance(choose([replace(TIRE, own=RED / 2.3)], [RIM]), Refusal)

@@ -72,7 +72,7 @@ def test_a_ray_along_the_outline_tells_the_outside_diameter(diameter: float) -> 
 
 
 def test_moving_by_no_sigmas_changes_nothing_and_by_one_changes_one_number() -> None:
-    assert SHAPE.by(np.zeros(6)) == SHAPE
+    assert SHAPE.by(np.zeros(7)) == SHAPE
     for name, moved in SHAPE.moved().items():
         changed = [f for f in vars(SHAPE) if getattr(moved, f) != getattr(SHAPE, f)]
         assert len(changed) == 1, name
