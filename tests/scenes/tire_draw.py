@@ -124,6 +124,14 @@ def draw_tire(seed: int, kind: str) -> TireCase:
         gamma=float(np.exp(rng.normal() * 0.05)),
         jpeg_quality=int(rng.integers(78, 96) if fair else rng.integers(60, 96)),
     )
+    # Of a stream of its own: cases drawn before there was a lip stay what they were.
+    edges = np.random.default_rng([seed, 77])
+    scene = replace(
+        scene,
+        lip_round_mm=float(edges.uniform(1.2, 3.2)),
+        lip_dark_deg=float(edges.uniform(25, 60)),
+        crevice_mm=float(edges.uniform(2, 10)),
+    )
     # Nobody holds a phone below the ground.
     lowest = -float(np.degrees(np.arcsin(np.clip((loaded - PHONE_MM) / distance, 0.0, 1.0))))
     scene = replace(scene, pitch_deg=max(scene.pitch_deg, lowest))

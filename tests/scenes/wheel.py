@@ -15,6 +15,7 @@ from tests.scenes.wheel_scene import (
     clock_direction,
     pose,
     section_at,
+    sidewall_depth,
     truth_of,
 )
 from vision.card import supplied_cards
@@ -52,6 +53,7 @@ class _Caster:
         ground_t = self._ground(rays, out)
         flat = self.place[:2] - rays[:, :2] * (self.place[2] / rays[:, 2])[:, None]
         self._tire(rays, ground_t, out)
+        flat = self._on_lip(rays, flat)
         rim = np.hypot(flat[:, 0], flat[:, 1]) < s.flange_radius
         out[rim] = self._rim(flat[rim])
         self._cap(rays, out)
@@ -64,6 +66,27 @@ class _Caster:
             self._lay_card(rays, out)
         if s.plumb_at_mm is not None:
             self._hang_line(rays, out)
+        return out
+
+    def _on_lip(self, rays: Array, flat: Array) -> Array:
+        """Places where rays meet the rim's lip; inside it the rim lies in the flange's plane."""
+        s = self.scene
+        if not s.lip_round_mm:
+            return flat
+        near = np.abs(np.hypot(flat[:, 0], flat[:, 1]) / s.flange_radius - (1 + s.second_circle) / 2)
+        index = np.flatnonzero(near < (1 - s.second_circle) / 2 + 0.1)
+        d = rays[index]
+        z = np.full(len(index), -s.lip_round_mm)
+        xy = flat[index]
+        for _ in range(8):
+            xy = self.place[:2] + d[:, :2] * ((z - self.place[2]) / d[:, 2])[:, None]
+            left = np.clip(np.hypot(xy[:, 0], xy[:, 1]) - s.flange_radius + s.lip_round_mm, 0, s.lip_round_mm)
+            z = -np.sqrt(s.lip_round_mm**2 - left**2)
+        r = np.hypot(xy[:, 0], xy[:, 1])
+        out = flat.copy()
+        # Where the lip's face ends, its step hides what lies behind.
+        seen = r > s.second_circle * s.flange_radius
+        out[index[seen]] = xy[seen]
         return out
 
     def _wall(self, d: Array) -> Array:
@@ -82,11 +105,26 @@ class _Caster:
         p = self.place + t[hit, None] * rays[hit]
         grain = self._grain(p[:, 0], p[:, 2])
         shadow = np.exp(-(((p[:, 2] - s.section[3]) / 90) ** 2) - (p[:, 0] / 260) ** 2)
+        shadow = np.maximum(shadow, self._crevice(p))
         if s.hard_shadow_mm is not None:
             front = s.section[3] - s.section_width_mm / 2 - s.hard_shadow_mm
             shadow = np.maximum(shadow, 1.2 * (p[:, 2] > front + 0.1 * p[:, 0]))
-        out[hit] = (s.ground_level * (1 + 0.08 * grain) * (1 - 0.5 * shadow))[:, None]
+        dark = np.maximum(1 - 0.5 * shadow, 0.08)
+        out[hit] = (s.ground_level * (1 + 0.08 * grain) * dark)[:, None]
         return np.where(hit, t, np.inf)
+
+    def _crevice(self, p: Array) -> Array:
+        """How dark the ground is close before the contact: the tire's overhang takes its light."""
+        s = self.scene
+        if not s.crevice_mm:
+            return np.zeros(len(p))
+        half = np.sqrt(max((s.outside_diameter_mm / 2) ** 2 - s.loaded_radius_mm**2, 1.0))
+        x = np.clip(p[:, 0], -0.98 * half, 0.98 * half)
+        front = np.nan_to_num(sidewall_depth(s, x, np.full(len(p), s.loaded_radius_mm)), nan=s.section[3])
+        back = 2 * s.section[3] - front
+        along = np.maximum(np.maximum(front - p[:, 2], p[:, 2] - back), 0)
+        away = np.hypot(along, np.maximum(np.abs(p[:, 0]) - half, 0))
+        return np.asarray(1.8 * np.exp(-away / s.crevice_mm))
 
     def _grain(self, a: Array, b: Array) -> Array:
         i, j = (a * 0.8).astype(int) % 512, (b * 0.8).astype(int) % 512
@@ -193,7 +231,18 @@ class _Caster:
                 on = self._stripe(x, y, clock) & (r * s.flange_radius > s.flange_radius - s.mark_length_mm)
                 rgb[on] = s.mark_rgb
         self._remnant("rim", x, y, r * s.flange_radius > s.flange_radius - s.mark_length_mm, rgb)
-        return rgb
+        return np.asarray(rgb * self._turned_away(x, y)[:, None])
+
+    def _turned_away(self, x: Array, y: Array) -> Array:
+        """Light left on the lip's rounding, which turns away to the dark rubber; sooner where it looks down."""
+        s = self.scene
+        if not s.lip_round_mm:
+            return np.ones(len(x))
+        r = np.hypot(x, y)
+        left = np.clip((r - s.flange_radius + s.lip_round_mm) / s.lip_round_mm, 0, 1)
+        round_deg = np.degrees(np.arccos(left))  # 0 on the widest circle, 90 on the face
+        dark = s.lip_dark_deg * (1 + 0.25 * y / np.maximum(r, 1e-9))
+        return np.asarray(0.08 + 0.92 / (1 + np.exp(-(round_deg - dark) / 7.0)))
 
     def _cap(self, rays: Array, out: Array) -> None:
         s = self.scene

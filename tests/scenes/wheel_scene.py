@@ -40,7 +40,9 @@ class WheelScene:
     second_circle: float = 0.84  # of the flange's diameter: a step in the rim's face, in the same plane
     hub_circle: float = 0.4
     cap_depth_mm: float = 0.0  # how far a cap inside the second circle stands out towards the viewer
-    lip: float = 0.0  # a lip's inner edge in the flange's plane, of its radius; 0 for none
+    lip: float = 0.0  # inner edge of the lip's lighter face, of the flange's radius; 0 for none
+    lip_round_mm: float = 2.2  # rounding of the flange's edge, before which the rim's face stands by as much
+    lip_dark_deg: float = 45.0  # how far round it, from its widest circle, half of the light is lost
     rib: float = 0.0  # a moulded ring on the sidewall, between flange and outside radius; 0 for none
     outside_diameter_mm: float = 445.0
     section_width_mm: float = 160.0
@@ -78,6 +80,7 @@ class WheelScene:
     ground_level: float = 0.3
     wall_level: float = 0.45
     clutter: int = 6
+    crevice_mm: float = 12.0  # how far before the contact the ground is dark under the tire's overhang
     hard_shadow_mm: float | None = None  # a cast shadow's edge on the ground, in front of the contact
     rim_shade: float = 0.1  # light over the rim's face
     exposure: float = 0.9

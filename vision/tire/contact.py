@@ -29,9 +29,12 @@ _IN_PART = 0.4  # of the whole step: what each part must show
 _FAR_MM = (11.0, 22.0)  # where a step must have stayed one
 _LEAST_STEP = 0.16  # of ln(light)
 _RIVAL = 0.2  # of the strongest step: a contact in shadow is faint
-MOST_FLAT, LEAST_FLAT = 0.22, 0.03  # of the section's height: left at most squashed, and taken at least
+MOST_FLAT, LEAST_FLAT = 0.22, 0.1  # of the section's height: left at most squashed, and taken at least
 MIDDLE_HALF = 0.43  # of half the chord: the contact's middle half
 LIP_U_MM = 2.0  # how far behind the contact's edge the last rubber is seen, judged
+# The ground under the tire's overhang is as dark as rubber, so the edge that is seen lies below the contact:
+# by 0.72 mm in the mean of 38 traced contacts (standard deviation 0.37), hardly more where seen steeply.
+CREVICE_MM, CREVICE_U_MM = 0.7, 0.4
 ONE_ENDED_U_DEG = 0.08  # a contact whose two ends lie at different depths, judged
 
 
@@ -99,6 +102,10 @@ def _refined(
         if found is None:
             return None
         ground = found.ground
+    outside = shape.outside_diameter / 2
+    if ground.distance > outside - LEAST_FLAT * (outside - shape.flange_radius):
+        # Hardly flattened: so the tread's outline looks, beside a contact that nobody sees.
+        return None
     # What was found on a grid may have been drawn to something else beside it.
     return found if _parts_tire_and_ground(photo, camera, pose, shape, ground, polarity, 1.0) else None
 
@@ -201,7 +208,11 @@ def _parts_tire_and_ground(
         # Its ends bend, and on the grid the line may be turned.
         slack = (loose + 1.0 if max(np.abs(part)) > MIDDLE_HALF else max(loose, 1.0)) * size
         places = shift + np.arange(-slack, slack + 0.1, 0.5)
-        if log is None or max(step(log, size, 4.0 * size, float(at)) for at in places) < _IN_PART * close:
+        if log is None:
+            return False
+        here, at = max((step(log, size, 4.0 * size, float(at)), float(at)) for at in places)
+        # As sharp as a step, here too: rubber that turns darker towards the ground is none.
+        if here < _IN_PART * close or here < 0.4 * step(log, 5.0 * size, 10.0 * size, at):
             return False
     near = shift + np.arange(-2.5, 2.6, 0.5)
     beside = [
@@ -322,7 +333,10 @@ def ground_places(
 
 
 def contact_line(contact: Contact, camera: Camera, pose: CirclePose, shape: Shape) -> tuple[float, float]:
-    """Return the ground's angle (deg, counter-clockwise, in the wheel's frame) and the axle's height (mm)."""
+    """Return the ground's angle (deg, counter-clockwise, in the wheel's frame) and the axle's height (mm).
+
+    The height is that of the ground itself, a little above the edge that is seen.
+    """
     along, off = ground_places(camera, pose, shape, contact.ground, contact.px)
     if len(along) == 2:
         slope, foot = np.polyfit(along, off, 1)
@@ -332,4 +346,4 @@ def contact_line(contact: Contact, camera: Camera, pose: CirclePose, shape: Shap
     down = contact.ground.down
     # Level runs across down; the frame's y is down, so a positive turn below the ground is clockwise.
     angle = float(np.degrees(np.arctan2(down[0], down[1]) - turn))
-    return angle, float((contact.ground.distance + foot) * np.cos(turn))
+    return angle, float((contact.ground.distance + foot) * np.cos(turn)) - CREVICE_MM

@@ -19,7 +19,7 @@ from vision.photo import Photo
 from vision.results import Refusal
 from vision.tire.light import light_at, pixels_of
 from vision.tire.mark_parts import NAME, Part, apart, choose
-from vision.tire.profile import Ground, Shape, depth_at, meet
+from vision.tire.profile import Ground, Shape, depth_at, lip_depth, meet
 from vision.wheel import CirclePose
 
 Array = NDArray[np.float64]
@@ -30,6 +30,10 @@ COLOURED = 0.45  # ln(red / green) or ln(green / blue) against the ring's own
 BRIGHTER = 0.9  # ln(light) against the ring's own, for a mark without colour
 NARROWEST_MM, WIDEST_MM = 5.0, 70.0
 FILLED = 0.7  # of a part's greatest change against the ring, in ln: rows that it fills
+LIP_MM = 9.0  # how wide a lip's face is taken to be
+FEWEST_ROWS = 5  # half a millimetre apart
+# Rows; mm aside for one mm inward, more than which no stripe is painted; a row's own doubt.  Judged.
+STRIDE, ASLANT, NOISE_MM = 3, 0.35, 0.35
 PAINT_U_MM = 0.25  # how straight a hand paints a mark over the edge, judged
 
 
@@ -88,7 +92,7 @@ def _ring_points(shape: Shape, ground: Ground | None, on: str, clock: Array, off
     r = shape.flange_radius + (off if on == "tire" else -off)
     x = np.sin(clock)[:, None] * r[None, :]
     y = -np.cos(clock)[:, None] * r[None, :]
-    z = np.zeros_like(x)
+    z = np.broadcast_to(lip_depth(shape, off), x.shape)
     if on == "tire":
         z = depth_at(shape, ground, x.ravel(), y.ravel()).reshape(x.shape)
     return np.stack([x, y, z], axis=-1)
@@ -212,13 +216,33 @@ def _course(
     ok = ok_left & ok_right
     if ok.any():
         ok &= np.abs(width - np.median(width[ok])) < max(0.12 * part.width_mm, 1.0)
-    if ok.sum() < 6:
+    if part.on == "rim":
+        ok = _on_lip(off[rows], middle, ok)
+    if ok.sum() < FEWEST_ROWS:
         return None
     clock = np.radians(part.clock_deg) + middle[ok] / shape.flange_radius
     r = shape.flange_radius + (off[rows][ok] if part.on == "tire" else -off[rows][ok])
     x, y = np.sin(clock) * r, -np.cos(clock) * r
-    z = depth_at(shape, ground, x, y) if part.on == "tire" else np.zeros_like(x)
+    z = depth_at(shape, ground, x, y) if part.on == "tire" else lip_depth(shape, off[rows][ok])
     return pixels_of(camera, pose, np.column_stack([x, y, z]))
+
+
+def _on_lip(inside: Array, middle: Array, ok: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Those of a rim part's good rows that lie on the lip: within it the rim falls off, nobody knows how far.
+
+    Seen from aside the stripe is displaced there, so it ends where its middle jumps.
+    """
+    near = np.flatnonzero(ok & (inside < LIP_MM))
+    if len(near) <= STRIDE:
+        return np.zeros_like(ok)
+    # Over three rows: a single row's middle is known to a tenth of a millimetre or so.
+    ahead, behind = near[STRIDE:], near[:-STRIDE]
+    jump = np.abs(middle[ahead] - middle[behind]) > NOISE_MM + ASLANT * (inside[ahead] - inside[behind])
+    kept = near[: int(np.argmax(jump)) + STRIDE - 1] if jump.any() else near
+    kept = kept if len(kept) >= FEWEST_ROWS else near
+    out = np.zeros_like(ok)
+    out[kept] = True
+    return out
 
 
 def _side(
@@ -248,7 +272,10 @@ def _offsets(
 
     Both parts run on with one slope: the stripe was painted in one go.
     """
-    flat = pose.meet(camera.rays(mark.rim_px))
+    rays = camera.rays(mark.rim_px)
+    flat = pose.meet(rays, -shape.lip)
+    inside = pose.radius_mm - np.linalg.norm(flat, axis=1)
+    flat = pose.meet(rays, lip_depth(shape, inside))
     wall = meet(shape, ground, pose, camera.rays(mark.tire_px))[:, :2]
     edge = pose.radius_mm
     a, off = [], []

@@ -17,7 +17,7 @@ from vision.camera import Camera
 from vision.tire.profile import Ground, Shape
 from vision.tire.wheel import Wheel
 from vision.wheel import CirclePose
-from vision.wheel.flange import STEPS, moved
+from vision.wheel.flange import MOVING, moved
 
 Array = NDArray[np.float64]
 FORMAT = 1
@@ -56,8 +56,8 @@ class TireGeometry:
     def moved_each(self) -> list[tuple["TireGeometry", "TireGeometry", float]]:
         """Return the geometry moved ahead and behind by a small step of each parameter, and the step."""
         out = []
-        for i, size in enumerate(10 * STEPS):
-            step = np.zeros(len(STEPS))
+        for i, size in enumerate(10 * MOVING):
+            step = np.zeros(len(MOVING))
             step[i] = size
             ahead, behind = (moved(self.pose, self.camera, sign * step) for sign in (1, -1))
             out.append((self._with(*ahead), self._with(*behind), float(2 * size)))
@@ -98,7 +98,7 @@ def geometry_of(
 ) -> TireGeometry:  # fmt: skip
     """Return the geometry of a reading."""
     fit = wheel.fit
-    covariance = np.asarray(fit.solution.covariance + fit.waves @ fit.waves.T)
+    covariance = np.asarray(fit.solution.covariance + fit.waves @ fit.waves.T)[: len(MOVING), : len(MOVING)]
     return TireGeometry(
         fit.camera, fit.pose, shape, ground, level_deg, covariance, np.asarray(read_px, float), read_u,
         min(edges_u, read_u),

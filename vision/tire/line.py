@@ -240,21 +240,21 @@ def _middles(grey: Array, n: Array, sign: float) -> tuple[Array, Array, Array]:
     """Middle (mm), height in ln(light) and width (mm) of the bar in every column, near the strip's axis."""
     smooth = np.apply_along_axis(lambda c: np.convolve(c, np.ones(3) / 3, "same"), 0, grey)
     near = np.abs(n) < 4.0
-    base = np.median(np.where(near, np.nan, smooth)[:, ~near], axis=1)
-    up = sign * (smooth - base[:, None])
-    peak = np.where(near[None, :], up, -np.inf)
-    k = np.argmax(peak, axis=1)
+    # Each side has a level of its own: dust and shading change from one to the other.
+    above, below = np.median(smooth[:, n <= -4.0], axis=1), np.median(smooth[:, n >= 4.0], axis=1)
+    up = sign * smooth
+    k = np.argmax(np.where(near[None, :], up, -np.inf), axis=1)
     rows = np.arange(len(k))
-    height = up[rows, k]
-    half = 0.5 * height
+    half_left, half_right = (0.5 * (up[rows, k] + sign * side) for side in (above, below))
+    base = np.where(sign > 0, np.maximum(above, below), np.minimum(above, below))
+    height = up[rows, k] - sign * base
     fine = float(n[1] - n[0])
-    # The nearest sample to either side of the peak that has fallen to half of it.
-    low = up <= half[:, None]
+    # The nearest sample to either side of the peak that has fallen half-way to that side's level.
     index = np.arange(len(n))[None, :]
-    a = np.max(np.where(low & (index < k[:, None]), index, 0), axis=1)
-    b = np.min(np.where(low & (index > k[:, None]), index, len(n) - 1), axis=1)
-    left = a + np.clip((half - up[rows, a]) / np.maximum(up[rows, a + 1] - up[rows, a], 1e-9), 0, 1)
-    right = b - np.clip((half - up[rows, b]) / np.maximum(up[rows, b - 1] - up[rows, b], 1e-9), 0, 1)
+    a = np.max(np.where((up <= half_left[:, None]) & (index < k[:, None]), index, 0), axis=1)
+    b = np.min(np.where((up <= half_right[:, None]) & (index > k[:, None]), index, len(n) - 1), axis=1)
+    left = a + np.clip((half_left - up[rows, a]) / np.maximum(up[rows, a + 1] - up[rows, a], 1e-9), 0, 1)
+    right = b - np.clip((half_right - up[rows, b]) / np.maximum(up[rows, b - 1] - up[rows, b], 1e-9), 0, 1)
     middle, width = n[0] + fine * (left + right) / 2, fine * (right - left)
     level = np.maximum(base, 0.003)
     ratio = np.log((level + sign * height + 0.003).clip(1e-4) / (level + 0.003))

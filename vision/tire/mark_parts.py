@@ -14,7 +14,9 @@ Array = NDArray[np.float64]
 NAME = "creep"
 FARTHEST_DEG = 25.0  # between the parts of one mark
 ALIKE = 0.6  # in ln of colour
-LIGHTER = 0.72  # in ln of light
+# In ln of light.  Tire and lip face different ways, so the same paint differs by up to a factor of three on
+# traced marks; where colour does not tell what belongs together, light has to.
+LIGHTER, LIGHTER_PLAIN = 1.2, 0.72
 FAINT = 0.55  # of the mark's own strength: what is a remnant
 
 
@@ -86,4 +88,5 @@ def _alike(a: Part, b: Part) -> bool:
     log = np.log((a.own + 0.01) / (b.own + 0.01))
     hue = np.abs([log[0] - log[1], log[1] - log[2]])
     ratio = a.width_mm / b.width_mm
-    return bool((hue < ALIKE).all() and abs(log.mean()) < LIGHTER and 0.55 < ratio < 1.8)
+    lighter = LIGHTER if a.coloured else LIGHTER_PLAIN
+    return bool((hue < ALIKE).all() and abs(log.mean()) < lighter and 0.55 < ratio < 1.8)

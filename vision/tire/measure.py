@@ -20,7 +20,7 @@ from vision.tire.contact import Contact, find_contact
 from vision.tire.creep import find_mark
 from vision.tire.levels import Told, all_levels, ground_of_taps, ray_slope
 from vision.tire.line import Scene
-from vision.tire.profile import USUAL_DEFLECTION, Shape
+from vision.tire.profile import USUAL_DEFLECTION, Shape, usual_ground
 from vision.tire.readings import Measured, creep_results, line_result, size_results
 from vision.tire.wheel import Wheel, find_wheel
 
@@ -117,12 +117,12 @@ def _measured(
     levels = all_levels(photo, wheel, contact, told, known)
     down = _down(wheel, contact, levels)
     seen = evidence.wheel_evidence(wheel, known, scale)
+    ground = usual_ground(wheel.shape, down) if contact is None else contact.ground
     measured = Measured(
-        photo, tire, wheel, contact, levels, tuple(_remarks(wheel, known, scale)), scale, seen
+        photo, tire, wheel, contact, ground, levels, tuple(_remarks(wheel, known, scale)), scale, seen
     )
     results: list[Result] = []
     level_from: str | None = None
-    ground = None if contact is None else contact.ground
     if tire.line != "none":
         scene = None if down is None else Scene(photo, fit.camera, fit.pose, wheel.shape, ground, down, scale)
         line, level_from = line_result(measured, scene)

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from vision.camera import Camera
 from vision.edges import sample
-from vision.photo import Photo
+from vision.photo import SRGB, Photo
 from vision.tire.profile import Shape, grazed_diameter, outline_course
 from vision.wheel import CirclePose
 
@@ -26,7 +26,8 @@ REACH = 0.10  # of the outside radius, to either side of the expected course
 FIRST_PX = 900.0  # the outline's size at which it is searched
 _PER_PROFILE = 3
 _AGREE = 0.005  # of the outside diameter: what a profile may lie off the common circle
-_LEAST_STEP = 0.02  # of white
+_LEAST_STEP = 0.12  # of ln(light), in the colour that shows it best
+_DARK = 0.02  # of white, added to light: below it is noise
 
 
 @dataclass(frozen=True)
@@ -46,7 +47,7 @@ class Outline:
     scatter_mm : float
         Standard deviation of single points' diameters.
     contrast : float
-        Median step across it, of white.
+        Median step across it, of ln(light).
     """
 
     px: Array
@@ -110,22 +111,24 @@ def _steps(
     high = np.minimum(np.ceil(at.max(axis=(0, 1))) + 3 * factor, [width, height]).astype(int)
     if (high - low < 20).any():
         return None
-    window = photo.pixels[low[1] : high[1], low[0] : high[0]]
-    grey = cv2.cvtColor(np.ascontiguousarray(window), cv2.COLOR_RGB2GRAY)
+    window = np.ascontiguousarray(photo.pixels[low[1] : high[1], low[0] : high[0]])
     if factor > 1:
-        h, w = grey.shape[0] // factor, grey.shape[1] // factor
-        grey = np.asarray(
-            cv2.resize(grey[: h * factor, : w * factor], (w, h), interpolation=cv2.INTER_AREA), np.uint8
+        h, w = window.shape[0] // factor, window.shape[1] // factor
+        window = np.asarray(
+            cv2.resize(window[: h * factor, : w * factor], (w, h), interpolation=cv2.INTER_AREA), np.uint8
         )
-    light = np.asarray((grey.astype(np.float32) / 255) ** 2.2, np.float32)[:, :, None]
+    # In ln: a dark tire before a dark wall.  In each colour: a grey tire before a red cart as light as it.
+    light = np.log(SRGB.linear(window) + _DARK).astype(np.float32)
     local = (at - low - (factor - 1) / 2) / factor
-    profiles = sample(light, local[..., 0], local[..., 1])[..., 0]
+    profiles = sample(light, local[..., 0], local[..., 1])
     spacing = float(np.median(reach)) / factor * (share[1] - share[0])  # reduced px
     k = max(2, round(2.5 / max(spacing, 1e-6)))
-    total = np.cumsum(np.pad(profiles, ((0, 0), (1, 0))), axis=1)
+    total = np.cumsum(np.pad(profiles, ((0, 0), (1, 0), (0, 0))), axis=1)
     n = np.arange(k, count - k)
-    rise = np.zeros_like(profiles)
-    rise[:, n] = (total[:, n + k] - 2 * total[:, n] + total[:, n - k]) / k
+    each = (total[:, n + k] - 2 * total[:, n] + total[:, n - k]) / k
+    best = np.argmax(np.abs(each), axis=2)
+    rise = np.zeros(profiles.shape[:2])
+    rise[:, n] = np.take_along_axis(each, best[..., None], axis=2)[..., 0]
     size = np.abs(rise)
     places, heights, rows = [], [], []
     for _ in range(_PER_PROFILE):

@@ -24,9 +24,11 @@ Array = NDArray[np.float64]
 # makers' data handbook, bias tires.
 WIDTH_OF_HEIGHT, WIDTH_OF_HEIGHT_U = 1.42, 0.25 / np.sqrt(3)
 USUAL_DEFLECTION = (0.2, 0.5)  # the same book, medians: 0.32 to 0.35 at rated load
+MEDIAN_DEFLECTION = 0.34
 NUMBERS = {
     "section width": "width", "bead seat": "bead", "sidewall shape": "exponent",
     "bulge over the contact": "bulge", "contact's width": "contact_off", "contact's length": "contact_length",
+    "rim's lip": "lip",
 }  # fmt: skip
 _STEPS = 12
 _MET = 1e-6  # mm along the ray: met
@@ -51,6 +53,8 @@ class Shape:
     contact_off_u: float = 0.06  # judged
     contact_length: float = 0.93  # over the chord that the ground cuts off the round tire; judged
     contact_length_u: float = 0.07  # 0.85 in Smiley and Horne, 1 where nothing lifts
+    lip: float = 2.2  # mm, how far the rim's face stands before the flange's widest circle; judged
+    lip_u: float = 0.8
     width_assumed: bool = False
 
     @property
@@ -96,6 +100,12 @@ class Ground:
     distance: float
 
 
+def usual_ground(shape: Shape, down: Array | None, deflection: float = MEDIAN_DEFLECTION) -> Ground | None:
+    """Return the ground as a tire in use stands on it, where none was seen; None where nobody knows down."""
+    half = shape.outside_diameter / 2
+    return None if down is None else Ground(down, half - deflection * (half - shape.flange_radius))
+
+
 def depth_at(shape: Shape, ground: Ground | None, x: Array, y: Array) -> Array:
     """Return the sidewall's depth z (N,) mm over x, y (N,); within the section's ends it is held."""
     low, high, half_width, depth = shape.section
@@ -115,6 +125,12 @@ def depth_at(shape: Shape, ground: Ground | None, x: Array, y: Array) -> Array:
         off = bead * (1 - share) ** 2
     a = np.clip(np.abs(2 * r - low - top) / (top - low), 0, 0.995)
     return np.asarray(depth - half_width * wider * (1 - a**shape.exponent) ** (1 / shape.exponent) - off)
+
+
+def lip_depth(shape: Shape, inside: Array) -> Array:
+    """Return the rim's depth z (N,) mm at places (N,) mm inside the flange's edge."""
+    left = np.clip(shape.lip - inside, 0, shape.lip)
+    return np.asarray(-np.sqrt(shape.lip**2 - left**2))
 
 
 def contact_width_share(shape: Shape, distance: float) -> float:

@@ -16,13 +16,13 @@ from vision.notes import Note
 from vision.photo import Photo
 from vision.results import COVERAGE_FACTOR, Limits, Reading, Refusal, Result
 from vision.tire import evidence
-from vision.tire.contact import LIP_U_MM, Contact, contact_line
+from vision.tire.contact import CREVICE_U_MM, LIP_U_MM, Contact, contact_line
 from vision.tire.creep import Mark, creep_angle, creep_own_u_mm
 from vision.tire.geometry import geometry_of
 from vision.tire.levels import GROUND, GROUND_TAPS, depth_below_middle, ground_angle_u, ray_slope
 from vision.tire.line import RIVAL, Line, Scene, find_lines, line_angle, line_angle_u, within
 from vision.tire.outline import outside_diameter
-from vision.tire.profile import Ground, Shape
+from vision.tire.profile import USUAL_DEFLECTION, Ground, Shape, usual_ground
 from vision.tire.quantity import Quantity, budget_of, evaluate
 from vision.tire.straight import Learned, learn
 from vision.tire.wheel import CONCENTRIC_U_MM, OUTLINE_U, Wheel
@@ -36,7 +36,11 @@ MOST_U = {
 }  # fmt: skip
 MOST_U_SHARE = 0.06  # of a diameter or radius
 SAME_COURSE_MM, SAME_COURSE_DEG = 2.5, 4.0  # within which two pieces are one line
+SQUASHED = "how far the tire is squashed"
 LINE_PAINTED_U_DEG = 0.08  # how straight a line is moulded or painted, judged
+LINE_LIT_U_MM = (
+    0.2  # from end to end: a raised line's edges are lit by the light, a worn one's are not straight
+)
 
 
 @dataclass(frozen=True)
@@ -47,6 +51,7 @@ class Measured:
     tire: TireData
     wheel: Wheel
     contact: Contact | None
+    ground: Ground | None  # the contact's, or as it usually is where none was seen
     levels: list[Level]
     remarks: tuple[Note, ...]
     px_per_mm: float
@@ -85,8 +90,14 @@ def line_result(measured: Measured, scene: Scene | None) -> tuple[Result, str | 
     line = _the_line(measured, scene)
     if isinstance(line, Refusal):
         return line, level.source
-    ground = None if contact is None else contact.ground
-    own = {"line's own scatter": line_angle_u(line), "line as painted": LINE_PAINTED_U_DEG}
+    ground = measured.ground
+    own = {
+        "line's own scatter": line_angle_u(line),
+        "line as painted": LINE_PAINTED_U_DEG,
+        "line's edges as lit": float(np.degrees(LINE_LIT_U_MM / line.length_mm)),
+    }
+    if contact is None and ground is not None:
+        own[SQUASHED] = _by_squash(wheel, ground, line)
     told = level
     learned = learn(line, ground, wheel.fit.pose, wheel.fit.camera, wheel.shape)
 
@@ -113,9 +124,19 @@ def line_result(measured: Measured, scene: Scene | None) -> tuple[Result, str | 
     result = _result(measured, name, "deg", quantity, own, seen, limits, tire.line_limit_u_deg, more, learned)
     if isinstance(result, Reading):
         base = line_angle(line, ground, wheel.fit.pose, wheel.fit.camera, learned.shape) - result.value
-        edges = float(np.hypot(line_angle_u(line), LINE_PAINTED_U_DEG))
+        edges = float(np.sqrt(sum(u * u for name, u in own.items() if name.startswith("line"))))
         result = _to_place_on(result, wheel, learned.shape, ground, base, line.px[[0, -1]], edges)
     return result, told.source
+
+
+def _by_squash(wheel: Wheel, ground: Ground, line: Line) -> float:
+    """Standard uncertainty (deg) of a line's angle where nobody saw how far the tire is squashed."""
+    pose, camera, shape = wheel.fit.pose, wheel.fit.camera, wheel.shape
+    few, much = (
+        line_angle(line, usual_ground(shape, ground.down, share), pose, camera, shape)
+        for share in USUAL_DEFLECTION
+    )
+    return abs(much - few) / float(np.sqrt(12))
 
 
 def _to_place_on(
@@ -173,7 +194,7 @@ def creep_results(measured: Measured, mark: Mark | Refusal, down: Array | None) 
     if isinstance(mark, Refusal):
         return [Refusal(name, mark.remedy, mark.detail, measured.seen) for name in names]
     tire, found = measured.tire, mark
-    ground = None if measured.contact is None else measured.contact.ground
+    ground = measured.ground
     own_mm = creep_own_u_mm(mark)
     edge = tire.flange_diameter_mm / 2
     seen = evidence.mark_evidence(measured.wheel, mark, down)
@@ -233,7 +254,7 @@ def size_results(measured: Measured) -> list[Result]:
     here = contact_line(contact, fit.camera, fit.pose, wheel.shape)[1]
     length = max(float(np.ptp(contact.along_mm)), 1.0)
     own_loaded = {
-        "where rubber and ground part": LIP_U_MM * ray_slope(wheel, contact),
+        "where rubber and ground part": float(np.hypot(LIP_U_MM * ray_slope(wheel, contact), CREVICE_U_MM)),
         "axle's lean": float(np.radians(AXLE_LEAN_U_DEG)) * depth_below_middle(wheel, contact),
         "ground contact": max(contact.sigma_mm, 0.2) / float(np.sqrt(max(length / 6, 2))),
     }

@@ -39,7 +39,10 @@ OUTLINE_U = 0.004  # of the diameter, what the section's shape leaves in the out
 LEAN_U_DEG = 2.0  # of an axle about level and of a phone's gravity, together, judged
 AGREES = 3.0  # sigma
 DECIDES = 16.0  # difference of two roots' squared sigmas that decides between them
+WITHIN = 1.015  # times a ring that was seen and did not pass: up to here it is that ring or a part of it
 SAME_DEG = 8.0  # poses closer than this may stay undecided: both go on, their difference into U
+_SEEN = (notes.ROOTS_UNDECIDED, notes.WHEEL_TOO_OBLIQUE, notes.DIAMETERS_DISAGREE)
+"""A wheel was seen and did not pass; the first of them is told first."""
 
 
 @dataclass(frozen=True)
@@ -91,25 +94,23 @@ def find_wheel(
         A refusal named ``wheel``, with the cause that stood in the way of the likeliest circle.
     """
     shape = shape_of(tire)
-    refused: list[Refusal] = []
+    refused: list[tuple[Refusal, float]] = []
     if rim_px is not None:
         about = [ring for rings in islice(find_rings(photo), 2) for ring in rings]
         return _tried(photo, tire, known, shape, rim_px, about)
     seen: list[Ring] = []
-    order = [notes.ROOTS_UNDECIDED, notes.WHEEL_TOO_OBLIQUE, notes.DIAMETERS_DISAGREE]
+    smallest = 0.0
     for among_others in (False, True):
         for rings in find_rings(photo, among_others):
             seen += rings
-            found = _outermost(photo, tire, known, shape, _likely(photo, tire, rings), seen, refused)
+            likely = [ring for ring in _likely(photo, tire, rings) if ring.radius > smallest]
+            found = _outermost(photo, tire, known, shape, likely, seen, refused)
             if found is not None:
                 return found
-        told = sorted(
-            (one for one in refused if one.remedy in order), key=lambda one: order.index(one.remedy)
-        )
-        # A wheel was seen and did not pass: another one looked for in its place would be a part of it.
-        if told:
-            return told[0]
-    return Refusal(NAME, notes.WHEEL_NOT_FOUND)
+        # A wheel was seen and did not pass: another one within it would be a part of it.
+        smallest = WITHIN * max((size for one, size in refused if one.remedy in _SEEN), default=0.0)
+    told = sorted((one for one, _ in refused if one.remedy in _SEEN), key=lambda one: _SEEN.index(one.remedy))
+    return told[0] if told else Refusal(NAME, notes.WHEEL_NOT_FOUND)
 
 
 def _outermost(
@@ -119,9 +120,12 @@ def _outermost(
     shape: Shape,
     rings: Sequence[Ring],
     seen: Sequence[Ring],
-    refused: list[Refusal],
+    refused: list[tuple[Refusal, float]],
 ) -> Wheel | None:
-    """The outermost ring that passes: whatever else passes lies inside the flange."""
+    """The outermost ring that passes: whatever else passes lies inside the flange.
+
+    `refused` gets what became of the others, with their radii in px.
+    """
     found: Wheel | None = None
     size = 0.0
     for ring in rings:
@@ -133,7 +137,7 @@ def _outermost(
         if isinstance(one, Wheel):
             found, size = one, ring.radius
         else:
-            refused.append(one)
+            refused.append((one, ring.radius))
     return found
 
 

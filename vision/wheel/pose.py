@@ -59,8 +59,8 @@ class CirclePose:
             self.centre + self.radius_mm * (np.cos(azimuth)[:, None] * x + np.sin(azimuth)[:, None] * y)
         )
 
-    def meet(self, rays: Array, depth_mm: float = 0.0) -> Array:
-        """Return (N, 2) mm, x right, y down, where rays (N, 3) meet the plane `depth_mm` behind."""
+    def meet(self, rays: Array, depth_mm: float | Array = 0.0) -> Array:
+        """Return (N, 2) mm, x right, y down, where rays (N, 3) meet planes `depth_mm` (N,) behind, or one."""
         x, y, z = self.frame
         t = (self.centre @ z + depth_mm) / (rays @ z)
         p = t[:, None] * rays - self.centre

@@ -7,7 +7,7 @@ import numpy as np
 from tests.scenes.physical.geometry import DIAGONAL_35_MM
 from tests.scenes.physical.scene import Light, Post
 from tests.scenes.physical.tire_scene import TireLooks, TireScene
-from tests.scenes.tire_draw import TireCase, draw_tire
+from tests.scenes.tire_draw import PHONE_MM, TireCase, draw_tire
 from tests.scenes.wheel_scene import WheelScene
 
 WIDTH_PX, HEIGHT_PX = 4032, 3024
@@ -61,10 +61,23 @@ def before_phone(case: TireCase, rng: Rng, *, fair: bool) -> TireCase:
         distance_mm=distance,
         aim_mm=(float(rng.normal() * 0.04 * outside), float(rng.normal() * 0.03 * outside)),
         seed=scene.seed % 100_000,
+        rib=0.0 if _under_line(scene) else scene.rib,
     )
+    # Nobody holds a phone below the ground: at this distance too.
+    lowest = -float(np.degrees(np.arcsin(np.clip((scene.loaded_radius_mm - PHONE_MM) / distance, 0.0, 1.0))))
+    seen = replace(seen, pitch_deg=max(scene.pitch_deg, lowest))
     return replace(
         case, scene=seen, focal_told=float(told), focal_u=float(case.focal_u / case.scene.focal_px * focal)
     )
+
+
+def _under_line(scene: WheelScene) -> bool:
+    """Whether a moulded ring would cross the line: no maker lays one over the other."""
+    height = scene.outside_diameter_mm / 2 - scene.flange_radius
+    away = abs(scene.rib - scene.line_radius) * height
+    half = scene.line_length_mm / 2
+    bow = half**2 / (2 * (scene.flange_radius + scene.line_radius * height)) + half * np.sin(np.radians(5.0))
+    return bool(scene.rib and away < bow + 8.0)
 
 
 def _looks(rng: Rng, wheel: WheelScene) -> TireLooks:

@@ -120,3 +120,22 @@ def test_a_picture_without_a_wheel_is_refused_for_every_quantity() -> None:
         "wheel-not-found", "wheel-blurred",
     }  # fmt: skip
     assert not any(found.results)
+
+
+def test_a_dark_tire_before_a_wall_hardly_lighter_is_told_by_its_outline() -> None:
+    # A step of 1 % of white; in ln it is as high as any.
+    scene = replace(SCENE, wall_level=0.075, exposure=0.35, noise=0.002, clutter=0)
+    result = reading("outside_diameter", scene)
+    assert abs(result.value - 445.0) < result.expanded_uncertainty
+
+
+def test_where_no_contact_is_seen_the_tire_is_taken_as_squashed_as_usual_and_the_doubt_says_so() -> None:
+    # From so high above, the contact is seen too steeply to be used.
+    scene = replace(SCENE, pitch_deg=27.0, tilt_deg=4.0)
+    photo = photo_of(scene, truth_of(scene).gravity)
+    found = measure_tire(photo, leg(line_reference='"gravity"'))
+    assert isinstance(named(found, "loaded_radius"), Refusal)
+    result = named(found, "pressure_line_angle")
+    assert isinstance(result, Reading)
+    assert "how far the tire is squashed" in [line.source for line in result.budget]
+    assert abs(result.value - 1.5) < result.expanded_uncertainty
