@@ -270,6 +270,11 @@ WHEEL_BLURRED = _remedy(
     "The wheel is not sharp enough.",
     "Hold the phone still, tap on the wheel to focus, and take it again.",
 )
+WHEEL_DARK = _remedy(
+    "wheel-dark",
+    "The wheel lies in the dark.",
+    "Light it from the side with a lamp, or stand so that the light from outside falls on it.",
+)
 WHEEL_TOO_SMALL = _remedy(
     "wheel-too-small",
     "The wheel is too small in the photo to measure on.",

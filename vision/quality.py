@@ -18,6 +18,7 @@ BLUR_NOTE_PX = 1.8
 BLUR_REFUSED_PX = 3.2
 BLUR_WITHOUT_CARD_PX = 4.0  # things out of focus behind a sharp strut stay below
 FEW_PX_PER_MM = 2.0
+DARK = 0.01  # of white: a phone keeps noise there and no detail
 GLARE_SHARE = 0.025  # of the area about an edge that may be burnt out
 
 
@@ -58,3 +59,10 @@ def burnt_share(photo: Photo, pixels: Array, margin_px: float) -> float:
     high = np.ceil(pixels.max(axis=0) + margin_px).astype(int) + 1
     mask = photo.clipped(int(low[0]), int(low[1]), int(high[0]), int(high[1]))
     return float(mask.mean()) if mask.size else 0.0
+
+
+def dark_share(photo: Photo) -> float:
+    """Share of the picture's middle (half its width and height) that shows less than 1 % of white."""
+    height, width = photo.pixels.shape[:2]
+    middle = photo.linear(width // 4, height // 4, 3 * width // 4, 3 * height // 4)
+    return float((middle.max(axis=2) < DARK).mean())

@@ -107,6 +107,7 @@ REMEDY_CODES = {
     "views-too-alike",
     "views-too-few",
     "wheel-blurred",
+    "wheel-dark",
     "wheel-not-found",
     "wheel-too-oblique",
     "wheel-too-small",

@@ -28,6 +28,7 @@ Array = NDArray[np.float64]
 
 LEAST_PX_PER_MM = 1.0
 STEEPEST = 0.48  # mm that a ray falls for one mm into the wheel, at the contact
+MOST_DARK = 0.5  # of the picture's middle: what a lit tire of black rubber alone does not reach
 UNUSUAL_WIDTH_U = 0.2  # of the contact's width over the section's; judged
 LINE, CREEP_ANGLE, CREEP_ARC = "pressure_line_angle", "creep_angle", "creep_arc"
 OUTSIDE, LOADED, DEFLECTION = "outside_diameter", "loaded_radius", "deflection"
@@ -85,7 +86,7 @@ def measure_tire(
     known = camera_knowledge(photo, camera)
     wheel = find_wheel(photo, tire, known, told.rim_px)
     if isinstance(wheel, Refusal):
-        return _all_refused(names, _rather_blurred(photo, wheel))
+        return _all_refused(names, _why_unseen(photo, wheel))
     scale = known.f_px / float(wheel.fit.pose.centre[2])
     seen = evidence.wheel_evidence(wheel, known, scale)
     if scale < LEAST_PX_PER_MM:
@@ -180,8 +181,10 @@ def _unfit(photo: Photo, leg: Leg) -> Refusal | None:
     return None
 
 
-def _rather_blurred(photo: Photo, refusal: Refusal) -> Refusal:
-    """A wheel that was not found in a photo without one sharp edge is a matter of blur."""
+def _why_unseen(photo: Photo, refusal: Refusal) -> Refusal:
+    """A wheel that was not found in the dark, or in a photo without one sharp edge: it says so."""
+    if refusal.remedy == notes.WHEEL_NOT_FOUND and quality.dark_share(photo) > MOST_DARK:
+        return Refusal(refusal.name, notes.WHEEL_DARK)
     spread = quality.edge_spread_px(photo)
     if spread > quality.BLUR_WITHOUT_CARD_PX:
         size = "" if np.isinf(spread) else f"edges about {spread:.0f} px soft"

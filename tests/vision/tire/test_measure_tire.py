@@ -139,3 +139,13 @@ def test_where_no_contact_is_seen_the_tire_is_taken_as_squashed_as_usual_and_the
     assert isinstance(result, Reading)
     assert "how far the tire is squashed" in [line.source for line in result.budget]
     assert abs(result.value - 1.5) < result.expanded_uncertainty
+
+
+def test_a_wheel_in_the_dark_is_refused_as_dark_and_not_as_blurred() -> None:
+    # Against the light of a door: the wall behind is bright, the wheel has a hundredth of its light.
+    scene = replace(
+        SCENE, exposure=0.6, wall_level=0.9, rim_level=0.008, rubber_level=0.002, ground_level=0.01
+    )
+    result = named(measured(scene), "outside_diameter")
+    assert isinstance(result, Refusal)
+    assert result.remedy == notes.WHEEL_DARK
