@@ -239,7 +239,6 @@ def _on_lip(inside: Array, middle: Array, ok: NDArray[np.bool_]) -> NDArray[np.b
     ahead, behind = near[STRIDE:], near[:-STRIDE]
     jump = np.abs(middle[ahead] - middle[behind]) > NOISE_MM + ASLANT * (inside[ahead] - inside[behind])
     kept = near[: int(np.argmax(jump)) + STRIDE - 1] if jump.any() else near
-    kept = kept if len(kept) >= FEWEST_ROWS else near
     out = np.zeros_like(ok)
     out[kept] = True
     return out

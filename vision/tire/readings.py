@@ -38,9 +38,7 @@ MOST_U_SHARE = 0.06  # of a diameter or radius
 SAME_COURSE_MM, SAME_COURSE_DEG = 2.5, 4.0  # within which two pieces are one line
 SQUASHED = "how far the tire is squashed"
 LINE_PAINTED_U_DEG = 0.08  # how straight a line is moulded or painted, judged
-LINE_LIT_U_MM = (
-    0.2  # from end to end: a raised line's edges are lit by the light, a worn one's are not straight
-)
+LINE_LIT_U_MM = 0.2  # from end to end: how a raised line's edges are lit, and a worn one's run; judged
 
 
 @dataclass(frozen=True)

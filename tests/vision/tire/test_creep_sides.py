@@ -33,6 +33,12 @@ def test_a_rims_part_ends_where_the_lip_falls_off_and_the_stripe_jumps_aside() -
     assert inside[kept].max() <= 6.0
 
 
+def test_a_lip_of_two_rows_is_not_mended_by_what_lies_behind_it() -> None:
+    inside = np.arange(1.5, 8.01, 0.5)
+    middle = np.where(inside > 2.2, 2.0, 0.0)
+    assert _on_lip(inside, middle, np.ones(len(inside), np.bool_)).sum() < FEWEST_ROWS
+
+
 def test_rows_within_the_rim_alone_tell_no_lip() -> None:
     inside = np.arange(11.0, 20.0, 0.5)
     assert not _on_lip(inside, 0 * inside, np.ones(len(inside), np.bool_)).any()
