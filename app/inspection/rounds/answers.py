@@ -8,7 +8,14 @@ from app.errors import Conflict, NotAllowed
 from app.inspection.base import checked_text, new_id
 from app.inspection.model import Item, ItemState, Person, Role, TryState
 from app.inspection.ports import Reader, Work
-from app.inspection.rounds.batches import Batch, batch_of, current_answer, is_signed, measured_with
+from app.inspection.rounds.batches import (
+    Batch,
+    batch_of,
+    current_answer,
+    is_signed,
+    measured_with,
+    only_takes_back,
+)
 from app.inspection.rounds.closing import item_faulty
 from app.inspection.rounds.common import (
     RoundCases,
@@ -185,8 +192,8 @@ def _unsupervised(r: Reader, person: Person, inspection_id: str) -> list[Answer]
 
 
 def _standing(r: Reader, found: tuple[Answer, ...]) -> list[Answer]:
-    """Without those that a later answer has corrected before they were signed."""
-    return [one for one in found if not r.all(Answer, supersedes=one.id)]
+    """Without what a later answer has corrected before it was signed, and what only took another back."""
+    return [one for one in found if not only_takes_back(one) and not r.all(Answer, supersedes=one.id)]
 
 
 def _waiting(work: Work, kept: Some[Answer]) -> list[Item]:

@@ -10,6 +10,10 @@ from app.inspection.ports import Reader
 from app.inspection.rounds.common import leg_of, newest, require_programme, title_of
 from app.inspection.rounds.model import Answer, Chart, Finding, Instrument, Look, LookOutcome
 
+TAKEN_BACK = "Taken back before the signature: a judgement was changed."
+FLAGS_LEFT = "Open again: the fault is acted on; two people have still to judge what the photos raised."
+"""Both stand on an undecided answer that nobody gave or signs: it only takes back the one before."""
+
 
 @dataclass(frozen=True)
 class Line:
@@ -47,6 +51,11 @@ def current_answer(r: Reader, item_id: str) -> Answer | None:
         return None
     looks = r.all(Look, answer_id=last.id)
     return None if any(one.outcome is LookOutcome.ANEW for one in looks) else last
+
+
+def only_takes_back(one: Answer) -> bool:
+    """Return whether an answer is none that a person gave: it takes back the one which it supersedes."""
+    return one.finding is Finding.UNDECIDED and one.text in (TAKEN_BACK, FLAGS_LEFT)
 
 
 def is_signed(one: Answer) -> bool:

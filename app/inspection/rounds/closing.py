@@ -17,8 +17,10 @@ from app.inspection.model import (
     Try,
 )
 from app.inspection.ports import Reader
+from app.inspection.rounds.batches import FLAGS_LEFT, current_answer
 from app.inspection.rounds.common import action_of, title_of
-from app.inspection.rounds.model import Action, Sequence, SequenceKind
+from app.inspection.rounds.hose_state import left_to_judge
+from app.inspection.rounds.model import Action, Answer, Finding, Sequence, SequenceKind
 from app.programme import Item as ProgrammeItem
 from app.programme import Programme
 
@@ -43,13 +45,14 @@ def acted_at(r: Reader, item_id: str) -> datetime | None:
     return max((one.at for one in r.all(Action, reinspection_id=item_id)), default=None)
 
 
-def item_closed(r: Reader, item: Item) -> list[Item | Discrepancy]:
+def item_closed(r: Reader, item: Item, at: datetime) -> list[Item | Discrepancy | Answer]:
     """Return what changes when an item is closed by its second look.
 
     A re-inspection clears its discrepancy, and with it closes the item on which
     that was found, where this is of the same visit, and the re-inspections before it.
+    Of these one whose photos raised something that two people have not judged stays open for that.
     """
-    rows: list[Item | Discrepancy] = [replace(item, state=ItemState.CLOSED)]
+    rows: list[Item | Discrepancy | Answer] = [replace(item, state=ItemState.CLOSED)]
     cleared = discrepancies_cleared(r, item)
     rows += cleared
     for one in cleared:
@@ -57,7 +60,23 @@ def item_closed(r: Reader, item: Item) -> list[Item | Discrepancy]:
         for id_ in dict.fromkeys(before):
             other = r.get(Item, id_)
             if other.id != item.id and _may_close(r, other, item, one):
-                rows.append(replace(other, state=ItemState.CLOSED))
+                left = left_to_judge(r, other)
+                rows += _open_again(r, other, at) if left else [replace(other, state=ItemState.CLOSED)]
+    return rows
+
+
+def _open_again(r: Reader, item: Item, at: datetime) -> list[Item | Answer]:
+    """An item to do again, and what takes back the answer it stood on: the fault, which is acted on."""
+    rows: list[Item | Answer] = [replace(item, state=ItemState.TO_DO)]
+    stood = current_answer(r, item.id)
+    if stood is not None:
+        rows.append(
+            replace(
+                stood, id=new_id(), finding=Finding.UNDECIDED, text=FLAGS_LEFT, reading=None,
+                instrument_id=None, supersedes=stood.id, reason=FLAGS_LEFT, signature_id=None,
+                supervisor_signature_id=None, at=at,
+            )
+        )  # fmt: skip
     return rows
 
 

@@ -204,7 +204,7 @@ class Correcting(RoundCases):
             )
             rows: list[Any] = [made]
             if closes:
-                rows += item_closed(work, item)
+                rows += item_closed(work, item, made.at)
             else:
                 programme = require_programme(work, item.inspection_id)
                 wanted = programme_item(work, programme, item)

@@ -9,7 +9,7 @@ from app.errors import Conflict, UsageError
 from app.inspection.base import clean_text, new_id
 from app.inspection.model import Item, ItemState, Person, Try, TryState
 from app.inspection.ports import Reader
-from app.inspection.rounds.batches import current_answer
+from app.inspection.rounds.batches import TAKEN_BACK, current_answer
 from app.inspection.rounds.common import open_visit, require_worker
 from app.inspection.rounds.crew import require_may_look
 from app.inspection.rounds.hose_photo import HosePhotos, point_of
@@ -27,7 +27,6 @@ from app.inspection.rounds.hose_views import BareMark, HosePhoto, HosePlace, Pla
 from app.inspection.rounds.looks import everybody_on
 from app.inspection.rounds.model import Answer, BareMarking, Finding, Judged, Judging, Look, PlaceOpened
 
-TAKEN_BACK = "Taken back before the signature: a judgement was changed."
 _MOST_MARKS = 40
 
 

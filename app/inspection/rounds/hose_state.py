@@ -246,6 +246,15 @@ def require_not_own_photo(r: Reader, person: Person, item: Item) -> None:
         raise NotAllowed(msg)
 
 
+def left_to_judge(r: Reader, item: Item) -> bool:
+    """Return whether photos of an item hold, or may still bring, what two people have not judged."""
+    return any(
+        one.state in (TryState.STORED, TryState.MEASURING)
+        or (one.state in (TryState.READ, TryState.REFUSED) and (tells(one) or _has_marks(r, one)))
+        for one in hose_tries(r, item)
+    )
+
+
 def settled_tries(r: Reader, answer: Answer, now: datetime) -> list[Try]:
     """Return the photos of an answer on hoses, settled; none for another answer."""
     if not is_by_photo(answer):

@@ -169,9 +169,10 @@ class Looks(RoundCases):
                 outcome = _outcome(answer, one)
                 rows: list[Any] = [replace(one, outcome=outcome, signature_id=signed.id)]
                 rows += tries_moved(work, answer, TryState.SETTLED)
-                rows += settled_tries(work, answer, self._clock.now())
+                if is_by_photo(one):  # what he found at the aircraft leaves the photos to be judged
+                    rows += settled_tries(work, answer, self._clock.now())
                 if outcome is LookOutcome.CLOSED:
-                    rows += item_closed(work, item)
+                    rows += item_closed(work, item, self._clock.now())
                 elif outcome is LookOutcome.ANEW:
                     rows.append(replace(item, state=ItemState.TO_DO))
                 elif is_by_photo(one):
