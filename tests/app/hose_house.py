@@ -133,7 +133,13 @@ def hands(opened: RoundHouse, *hoses: str, person: Person | None = None) -> None
     who, item = person or opened.mechanic, hose_item(opened)
     for hose in hoses or ("brake",):
         opened.use.acknowledge(who, item.id, hose, "felt all round, with mirror and light", Finding.GOOD)
-    opened.use.hand_light(who, item.id, "open and closed", "left and right stop", Finding.GOOD)
+    all_round(opened, item, who)
+
+
+def all_round(opened: RoundHouse, item: Item | None = None, person: Person | None = None) -> None:
+    """Hand, mirror and light all round, as an ordinary answer asks for it too; nothing to act on found."""
+    who, where = person or opened.mechanic, item or hose_item(opened)
+    opened.use.hand_light(who, where.id, "open and closed", "left and right stop", Finding.GOOD)
 
 
 def entered(opened: RoundHouse, *as_: Judged) -> Try:

@@ -33,6 +33,7 @@ from app.people import People
 from app.programme import ItemCondition, read_programme, supplied_text
 from app.screens.round_steps.condition import STILL_HOLDS
 from app.screens.visit_steps.condition import OPENED
+from app.screens.visit_steps.hoses.by_hand import ENTER as BY_HAND
 from tests.app.records_house import TenthsPerPixel, leg_toml
 from tests.browser.chromium import EXECUTABLE, FLAGS, PHONE
 from tests.browser.person import IMAGES, Person
@@ -129,11 +130,24 @@ def answer(one: Counted) -> bool:
     elif "Level right" in shown:
         one.type("How the level was found", "sight glass, middle", "servicing")
         one.to_next("Level right", "servicing")
+    elif BY_HAND in shown:
+        by_hand(one)
+        one.to_next("Nothing wrong", "by eye")
     elif "Nothing wrong" in shown:
         one.to_next("Nothing wrong", "by eye")
     else:
         one.to_next("Skip, come back later", "skipped")
     return True
+
+
+def by_hand(one: Counted) -> None:
+    """Hand, mirror and light all round the hoses, which "nothing wrong" without a photo asks for."""
+    one.type("Doors: how they stood", "open and closed", "by hand")
+    one.type("Steering: how it stood", "there is none", "by hand")
+    one.person.page.locator(".stRadio label").filter(has_text="Nothing wrong").first.click()
+    one.taps["by hand"] += 1
+    one.tap(BY_HAND, "by hand")
+    one.person.sees("Entered: Nothing wrong")
 
 
 def gauge(one: Counted) -> None:

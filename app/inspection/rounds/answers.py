@@ -31,6 +31,7 @@ from app.inspection.rounds.common import (
 )
 from app.inspection.rounds.fault_words import fault_words
 from app.inspection.rounds.given import Given
+from app.inspection.rounds.hose_ordinary import said_by_hand
 from app.inspection.rounds.hose_state import require_flags_answered
 from app.inspection.rounds.judging import judged
 from app.inspection.rounds.model import (
@@ -98,6 +99,7 @@ class Answers(RoundCases):
             )
             require_steps(work, wanted, item, finding, text)
             require_flags_answered(work, wanted, item, good=finding in (Finding.GOOD, Finding.NOT_FITTED))
+            text = said_by_hand(work, person, wanted, item, finding, text)
             made = Answer(
                 new_id(),
                 item.inspection_id,

@@ -19,6 +19,7 @@ from app.inspection.rounds.common import (
 )
 from app.inspection.rounds.crew import require_may_look
 from app.inspection.rounds.hose_judging import HoseJudgings, taken_back
+from app.inspection.rounds.hose_ordinary import require_room_all_round
 from app.inspection.rounds.hose_rules import (
     ACTS,
     finding_of,
@@ -107,6 +108,8 @@ class HoseAnswers(HoseJudgings):
         self, person: Person, item_id: str, doors: str, steering: str, finding: Finding, text: str = ""
     ) -> HoseHand:
         """Enter that all hoses were inspected by hand, mirror and light; entered again it counts anew.
+
+        An ordinary answer asks for it too, and where photos did not stand it is done once more.
 
         Parameters
         ----------
@@ -250,11 +253,11 @@ class HoseAnswers(HoseJudgings):
         if finding is Finding.FAULT:
             checked_text(words, "What is wrong", 500)
         item = work.get(Item, item_id)
-        self._require_first(work, person, item)
-        answer = current_answer(work, item.id)
-        if answer is not None and (answer.person_id != person.id or answer.signature_id is not None):
-            msg = "This item is answered: to change the answer, correct it and say why."
-            raise Conflict(msg)
+        if kind is HandKind.ALL_ROUND:
+            require_room_all_round(work, person, item)
+        else:
+            self._require_first(work, person, item)
+            _require_open_answer(work, person, item)
         alike = {"kind": kind, "hose": hose, "judging_id": judging_id}
         before = next(iter(work.all(HoseHand, item_id=item.id, person_id=person.id, **alike)), None)
         now = self._clock.now()
@@ -264,6 +267,13 @@ class HoseAnswers(HoseJudgings):
         )  # fmt: skip
         work.enter("by-hand", person, item.inspection_id, made, *taken_back(work, person, item, now))
         return made
+
+
+def _require_open_answer(r: Reader, person: Person, item: Item) -> None:
+    answer = current_answer(r, item.id)
+    if answer is not None and (answer.person_id != person.id or answer.signature_id is not None):
+        msg = "This item is answered: to change the answer, correct it and say why."
+        raise Conflict(msg)
 
 
 def places_of(photos: Iterable[HosePhoto]) -> list[HosePlace]:

@@ -53,6 +53,8 @@ MOST_POINTS = 9
 ACTS = (Judged.WEAR, Judged.FLUID)
 """What needs action."""
 
+BY_HAND_LEFT = "All hoses by hand, mirror and light, doors and steering at their extremes: do it and say so."
+
 
 def is_hose_search(wanted: ProgrammeItem) -> bool:
     """Return whether a programme's item is searched on photos of hoses."""
@@ -164,9 +166,7 @@ def locks_by_hand(coverage: Iterable[HoseCoverage], hand_light: HoseHand | None)
                 f"{named(one.hose)}: say how what the photos did not search of it was inspected{since}."
             )
     if hand_light is None:
-        found.append(
-            "All hoses by hand, mirror and light, doors and steering at their extremes: do it and say so."
-        )
+        found.append(BY_HAND_LEFT)
     return tuple(found)
 
 

@@ -180,8 +180,13 @@ def place_in(photo: HosePhoto, key: str) -> HosePlace:
 
 
 def hands_of(r: Reader, person: Person, item: Item) -> tuple[HoseHand, ...]:
-    """Return what a person inspected by hand on an item, in time order."""
-    return tuple(sorted(r.all(HoseHand, item_id=item.id, person_id=person.id), key=lambda one: one.at))
+    """Return what a person inspected by hand on an item, in time order.
+
+    Where photos did not stand, only what was inspected after that: it is done anew.
+    """
+    since = rejected_at(r, item)
+    found = r.all(HoseHand, item_id=item.id, person_id=person.id)
+    return tuple(sorted((one for one in found if since is None or one.at > since), key=lambda one: one.at))
 
 
 def hand_light_of(hands: Iterable[HoseHand]) -> HoseHand | None:
@@ -209,12 +214,19 @@ def coverages(r: Reader, item: Item, hands: Iterable[HoseHand]) -> tuple[HoseCov
 
 def is_rejected(r: Reader, item: Item) -> bool:
     """Return whether photos were answered with and did not stand: then hand and mirror settle it."""
-    return any(
-        look.outcome is LookOutcome.ANEW
+    return rejected_at(r, item) is not None
+
+
+def rejected_at(r: Reader, item: Item) -> datetime | None:
+    """Return when a second person could not tell from an item's photos, or None."""
+    found = [
+        look.at
         for one in r.all(Answer, item_id=item.id)
         if is_by_photo(one)
         for look in r.all(Look, answer_id=one.id)
-    )
+        if look.outcome is LookOutcome.ANEW
+    ]
+    return max(found, default=None)
 
 
 def require_not_rejected(r: Reader, item: Item) -> None:

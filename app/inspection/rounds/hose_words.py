@@ -108,11 +108,14 @@ def words_of(
         said.append(f"{named(one.hose)}. {' '.join(one.lines)}{instead}".rstrip("."))
     light = next((one for one in hands if one.kind is HandKind.ALL_ROUND), None)
     if light is not None:
-        said.append(
-            f"All hoses by hand, mirror and light; doors: {light.told['doors']}; "
-            f"steering: {_told_by(light, 'steering')}"
-        )
+        said.append(light_words(light))
     return ". ".join(said) + "."
+
+
+def light_words(light: HoseHand) -> str:
+    """Return what was inspected all round by hand, mirror and light, and where doors and steering stood."""
+    steering = _told_by(light, "steering")
+    return f"All hoses by hand, mirror and light; doors: {light.told['doors']}; steering: {steering}"
 
 
 def _told_by(hand: HoseHand, name: str) -> str:

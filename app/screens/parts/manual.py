@@ -72,7 +72,8 @@ CHAPTERS = (
             "once.",
             "What was set aside stands with its reason; bring back what you would judge yourself.",
             "Stretches that were not searched are drawn along each hose. Say how you looked at them instead.",
-            "Hand, mirror and light go round every hose, doors and steering at their extremes: always.",
+            "Hand, mirror and light go round every hose, doors and steering at their extremes: always, "
+            "also without a photo. Nothing wrong is said after that.",
             "The second person does the same on the same photos, without a word of the first.",
         ),
     ),

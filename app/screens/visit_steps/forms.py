@@ -26,7 +26,7 @@ _BREAK = re.compile(r"(\d+(?:\.\d+)?)\s*(c?)", re.IGNORECASE)
 def answer_form(here: Here, stop: Stop, leg: LegEntry, enter: Enter, *, with_reading: bool = True) -> None:
     """Draw the form that an item's method asks for; `enter` is given the answer and a fault's place.
 
-    Without a reading only what can be said of any item is drawn.
+    Without a reading, or before "nothing wrong" may be said, only what can be said of any item is drawn.
     """
     wanted = stop.wanted
     document = read_leg(leg.toml, leg.position).document if wanted.limit is LimitKind.DOCUMENT else ""
@@ -38,7 +38,7 @@ def answer_form(here: Here, stop: Stop, leg: LegEntry, enter: Enter, *, with_rea
         elif wanted.method in (Method.GAUGE_READING, Method.PHOTO_MEASUREMENT):
             if with_reading:
                 _gauge(here, stop, document, enter)
-        else:
+        elif with_reading:
             _eye(stop, document, enter)
         _wrong(stop, enter)
     except ValueError as unreadable:

@@ -4,11 +4,13 @@ import pytest
 
 from app.errors import Conflict, NotAllowed, UsageError
 from app.inspection import ItemState, TryState
+from app.inspection.rounds.given import ByEye
 from app.inspection.rounds.hose_views import BareMark, HoseLimit
 from app.inspection.rounds.model import Finding, Judged, LookOutcome, SequenceKind
 from tests.app.hose_house import (
     BRAKE,
     LOCK,
+    all_round,
     arrived,
     course,
     entered,
@@ -20,6 +22,7 @@ from tests.app.hose_house import (
     looked,
     marked,
     open_hoses,
+    refused,
     searched,
     sign_looks,
 )
@@ -258,6 +261,9 @@ def test_where_the_second_person_cannot_tell_both_look_by_hand(opened: RoundHous
     ):
         with pytest.raises(Conflict, match="both look by hand and mirror"):
             act()
+    with pytest.raises(Conflict, match="All hoses by hand, mirror and light"):
+        opened.use.answer(opened.mechanic, item.id, GOOD)  # what was felt before the photos is felt again
+    all_round(opened)
     opened.use.answer(opened.mechanic, item.id, GOOD)
     opened.sign_work(opened.mechanic)
     opened.look(item, GOOD)
@@ -332,3 +338,68 @@ def test_a_signed_answer_is_not_corrected_past_its_flags(opened: RoundHouse) -> 
         opened.use.answer(opened.mechanic, item.id, GOOD, corrects=first.id, reason="no photo needed")
     opened.use.answer(opened.mechanic, item.id, FAULT, corrects=first.id, reason="felt again")
     assert opened.again(item).state is ItemState.DISCREPANCY
+
+
+@pytest.mark.parametrize("photo", ["none", "refused", "given up"])
+def test_nothing_wrong_without_a_photo_is_answered_after_hand_mirror_and_light(
+    opened: RoundHouse, photo: str
+) -> None:
+    item = hose_item(opened)
+    if photo == "refused":
+        searched(opened, refused())
+    elif photo == "given up":
+        opened.use.give_up_photo(opened.mechanic, arrived(opened).id)
+    with pytest.raises(Conflict, match="All hoses by hand, mirror and light, doors and steering"):
+        opened.use.answer(opened.mechanic, item.id, GOOD)
+    all_round(opened, person=opened.mechanic_2)  # another person's hand is not his
+    with pytest.raises(Conflict, match="All hoses by hand, mirror and light, doors and steering"):
+        opened.use.answer(opened.mechanic, item.id, GOOD)
+    all_round(opened)
+    said = opened.use.answer(opened.mechanic, item.id, ByEye(Finding.GOOD, "dry and clean.")).text
+    assert said == (
+        "dry and clean. All hoses by hand, mirror and light; doors: open and closed; "
+        "steering: left and right stop."
+    )
+    with pytest.raises(Conflict, match="This item is answered"):
+        all_round(opened)
+
+
+def test_what_the_hand_found_wrong_is_not_passed_by_with_nothing_wrong(opened: RoundHouse) -> None:
+    item = hose_item(opened)
+    opened.use.hand_light(opened.mechanic, item.id, "open", "stops", Finding.FAULT, "two hoses touch")
+    with pytest.raises(Conflict, match=r"something wrong \(two hoses touch\): open a discrepancy"):
+        opened.use.answer(opened.mechanic, item.id, GOOD)
+    opened.use.answer(opened.mechanic, item.id, FAULT)
+    assert opened.again(item).state is ItemState.DISCREPANCY
+
+
+def test_a_re_inspection_of_hoses_is_not_closed_without_hand_mirror_and_light(opened: RoundHouse) -> None:
+    entered(opened, WEAR)
+    (case,) = opened.use.cases(opened.visit.id)
+    again = opened.use.place_of(opened.act(case.discrepancy.id).reinspection_id).item
+    with pytest.raises(Conflict, match="All hoses by hand, mirror and light"):
+        opened.use.answer(opened.mechanic_2, again.id, GOOD)
+    all_round(opened, again, opened.mechanic_2)
+    opened.use.answer(opened.mechanic_2, again.id, GOOD)
+
+
+def test_what_was_not_fitted_is_corrected_to_nothing_wrong_after_hand_mirror_and_light(
+    opened: RoundHouse,
+) -> None:
+    item = hose_item(opened)
+    first = opened.use.answer(opened.mechanic, item.id, ByEye(Finding.NOT_FITTED, "no hose"))
+    opened.sign_work(opened.mechanic)
+    told = {"corrects": first.id, "reason": "looked at the other leg"}
+    with pytest.raises(Conflict, match="All hoses by hand, mirror and light"):
+        opened.use.answer(opened.mechanic, item.id, GOOD, **told)
+    all_round(opened)
+    assert opened.use.answer(opened.mechanic, item.id, GOOD, **told).finding is Finding.GOOD
+
+
+def test_a_trainee_enters_what_his_own_hands_found_and_is_supervised(opened: RoundHouse) -> None:
+    item = hose_item(opened)
+    all_round(opened, person=opened.trainee)
+    made = opened.use.answer(opened.trainee, item.id, GOOD, supervisor_id=opened.mechanic.id)
+    assert "All hoses by hand, mirror and light" in made.text
+    with pytest.raises(NotAllowed, match="people who answer for the work"):
+        all_round(opened, person=opened.administrator)

@@ -7,6 +7,7 @@ from app.inspection import Item, ItemState, TryState
 from app.inspection.rounds.batches import FLAGS_LEFT, TAKEN_BACK
 from app.inspection.rounds.model import Judged
 from tests.app.hose_house import (
+    all_round,
     entered,
     flag,
     found,
@@ -35,6 +36,7 @@ def acted_on(opened: RoundHouse) -> Item:
     (case,) = opened.use.cases(opened.visit.id)
     done = opened.act(case.discrepancy.id)
     again: Item = opened.use.place_of(done.reinspection_id).item
+    all_round(opened, again, opened.mechanic_2)
     opened.use.answer(opened.mechanic_2, again.id, GOOD)
     opened.sign_work(opened.mechanic_2)
     opened.look(again)

@@ -13,6 +13,7 @@ from tests.app.hose_house import (
     BRAKE,
     LOCK,
     UNKNOWN,
+    all_round,
     arrived,
     course,
     flag,
@@ -85,6 +86,7 @@ def test_a_photo_that_nobody_wants_searched_is_given_up_and_stays(opened: RoundH
         opened.use.answer(opened.mechanic, hose_item(opened).id, GOOD)
     opened.use.give_up_photo(opened.mechanic, this.id)
     assert photo(opened).step is Step.FAILED
+    all_round(opened)
     opened.use.answer(opened.mechanic, hose_item(opened).id, GOOD)
     with pytest.raises(Conflict, match="what was searched is judged"):
         opened.use.give_up_photo(opened.mechanic, this.id)
@@ -215,6 +217,7 @@ def test_a_refused_photo_leaves_the_ordinary_answer_one_step_away(opened: RoundH
     assert photo(opened).step is Step.REFUSED
     with pytest.raises(Conflict, match="Nothing of a hose counts as searched"):
         opened.use.enter_hoses(opened.mechanic, item.id)
+    all_round(opened)
     opened.use.answer(opened.mechanic, item.id, GOOD)
     opened.sign_work(opened.mechanic)
     opened.look(opened.again(item))
@@ -260,6 +263,7 @@ def test_a_leg_without_a_hose_that_can_be_searched_says_so(house: House, hoses: 
     assert locks is not None and why in locks[0]
     with pytest.raises(Conflict, match=why):
         arrived(opened)
+    all_round(opened)
     opened.use.answer(opened.mechanic, hose_item(opened).id, GOOD)
 
 

@@ -1,8 +1,10 @@
 """The hoses' screens: nothing found is told before one's own look, one place one answer, nothing left out."""
 
 import pytest
+from streamlit.testing.v1 import AppTest
 
 from app.inspection import ItemState, Try, TryState
+from app.inspection.rounds.given import ByEye
 from app.inspection.rounds.model import Finding, Judged
 from tests.app.hose_house import (
     ALONG,
@@ -26,6 +28,7 @@ from tests.app.rounds_house import RoundHouse
 from tests.app.screens.hose_way import NONE, WHY, answer, choose, go, place
 from tests.app.screens.looking import Open, address, labels, press, said, tick_all, type_in
 
+HAND = "Enter what hand, light and mirror found"
 ANSWERS = ("Wear", "Reflection", "Dirt", "Fluid", "Cannot tell")
 
 
@@ -55,7 +58,50 @@ def test_a_photo_begins_with_the_side_it_shows(open_page: Open, opened: RoundHou
 def test_without_hoses_in_the_legs_data_there_is_only_the_hand_and_why(open_page: Open, house: House) -> None:
     app = go(open_page, open_hoses(house, UNKNOWN))
     assert "No photo of these hoses now" in said(app) and "lack the diameter" in said(app)
-    assert "Go on to the photo" not in labels(app) and "Nothing wrong" in labels(app)
+    assert "Go on to the photo" not in labels(app) and HAND in labels(app)
+
+
+def all_round(app: AppTest, finding: str = "Nothing wrong") -> AppTest:
+    type_in(choose(app, finding), doors="open and closed", steering="stops")
+    return press(app, HAND)
+
+
+def test_nothing_wrong_is_offered_after_hand_mirror_and_light_alone(
+    open_page: Open, opened: RoundHouse
+) -> None:
+    app = go(open_page, opened)
+    assert "Nothing wrong" not in labels(app) and "Open a discrepancy" in labels(app)
+    all_round(app)
+    assert "Entered: Nothing wrong" in said(app)
+    press(app, "Nothing wrong")
+    mine = opened.use.stop(opened.mechanic, hose_item(opened).id).mine
+    assert mine.text.startswith("All hoses by hand, mirror and light; doors: open and closed")
+
+
+def test_what_hand_and_mirror_found_wrong_is_not_followed_by_nothing_wrong(
+    open_page: Open, opened: RoundHouse
+) -> None:
+    searched(opened, refused())
+    app = go(open_page, opened, at="hand")
+    type_in(app, hand_words="two hoses touch")
+    all_round(app, "Something is wrong")
+    text = said(app)
+    assert "Entered: Wrong. two hoses touch" in text and "a discrepancy is opened" in text
+    assert "Nothing wrong" not in labels(app) and "Open a discrepancy" in labels(app)
+
+
+def test_an_answer_without_hand_mirror_and_light_is_corrected_with_them(
+    open_page: Open, opened: RoundHouse
+) -> None:
+    opened.use.answer(opened.mechanic, hose_item(opened).id, ByEye(Finding.NOT_FITTED, "no hose"))
+    app = go(open_page, opened)
+    (why,) = (one for one in app.text_input if one.label == "Why it is corrected")
+    why.input("there is one")
+    press(app, "Nothing wrong")
+    assert "All hoses by hand, mirror and light, doors and steering" in said(app)
+    all_round(app)
+    press(app, "Nothing wrong")
+    assert opened.use.stop(opened.mechanic, hose_item(opened).id).mine.finding is Finding.GOOD
 
 
 def test_each_hose_is_named_before_it_is_shown_and_one_that_cannot_be_searched_is_not_offered(
@@ -225,7 +271,7 @@ def test_what_was_found_there_is_not_set_beforehand(open_page: Open, opened: Rou
     marked(opened, searched(opened, found()))
     for part, label in (
         ("cover", "Acknowledge for brake"),
-        ("hand", "Enter what hand, light and mirror found"),
+        ("hand", HAND),
     ):
         app = go(open_page, opened, part=part)
         assert [one.value for one in app.radio] == [None]
@@ -236,10 +282,10 @@ def test_what_was_found_there_is_not_set_beforehand(open_page: Open, opened: Rou
 def test_hand_mirror_and_light_ask_for_doors_and_steering(open_page: Open, opened: RoundHouse) -> None:
     marked(opened, searched(opened, found()))
     app = go(open_page, opened, part="hand")
-    press(choose(app, "Nothing wrong"), "Enter what hand, light and mirror found")
+    press(choose(app, "Nothing wrong"), HAND)
     assert "How the doors stood" in said(app)
     type_in(app, doors="none fitted", steering="left and right stop")
-    press(app, "Enter what hand, light and mirror found")
+    press(app, HAND)
     assert opened.use.hose_item(opened.mechanic, hose_item(opened).id).hand_light is not None
 
 

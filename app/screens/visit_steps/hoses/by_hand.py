@@ -3,33 +3,21 @@
 import streamlit as st
 
 from app.inspection.rounds.hose_views import HoseItem, HosePhoto, HosePlace
+from app.inspection.rounds.model import Finding
 from app.screens.parts.hose_pictures import place_html
 from app.screens.parts.markup import complaint, note, show, text
 from app.screens.visit_steps.hoses.way import Way, ask_finding, cautions, named, open_by_hand
 from app.screens.visit_steps.shared import FINDINGS, tried
 
-_ENTER = "Enter what hand, light and mirror found"
+ENTER = "Enter what hand, light and mirror found"
 
 
 def step(way: Way, found: HoseItem) -> None:
     """Draw the entry that no photo replaces, and the places that wait for a hand."""
     way.steps(4)
     st.header("By hand, with light and mirror", anchor=False)
-    st.write(
-        "No photo replaces this: all round every hose, its ends and clamps, with the doors and the steering "
-        "at their extremes, where a hose is stretched, bent or rubbed."
-    )
     cautions(way)
-    if found.hand_light is not None:
-        said = found.hand_light.text
-        show(
-            f'<p class="gw-beside">Entered: {text(FINDINGS[found.hand_light.finding])}'
-            f"{text(f'. {said}' if said else '')}</p>"
-        )
-        with st.expander("Enter it anew"):
-            _all_round(way)
-    else:
-        _all_round(way)
+    _light(way, found)
     for photo, place in open_by_hand(found):
         _settle(way, photo, place)
     if found.hand_light is not None and not open_by_hand(found):
@@ -39,6 +27,40 @@ def step(way: Way, found: HoseItem) -> None:
         note("What could not be told on a photo is told here, at the hose.")
 
 
+def ordinary(way: Way, found: HoseItem) -> bool:
+    """Draw the same entry above an item's ordinary answer; return whether "nothing wrong" may follow it."""
+    _light(way, found)
+    if found.hand_light is None:
+        return False
+    if found.hand_light.finding is Finding.FAULT:
+        note("What you found wrong is entered below: a discrepancy is opened.")
+    return found.hand_light.finding is Finding.GOOD
+
+
+def left_for_correction(way: Way) -> None:
+    """Draw it where the person's ordinary answer was given without it: "nothing wrong" would need it."""
+    if way.found().hand_light is None:
+        with st.expander("By hand, with light and mirror"):
+            _all_round(way)
+
+
+def _light(way: Way, found: HoseItem) -> None:
+    st.write(
+        "No photo replaces this: all round every hose, its ends and clamps, with the doors and the steering "
+        "at their extremes, where a hose is stretched, bent or rubbed."
+    )
+    if found.hand_light is None:
+        _all_round(way)
+        return
+    said = found.hand_light.text
+    show(
+        f'<p class="gw-beside">Entered: {text(FINDINGS[found.hand_light.finding])}'
+        f"{text(f'. {said}' if said else '')}</p>"
+    )
+    with st.expander("Enter it anew"):
+        _all_round(way)
+
+
 def _all_round(way: Way) -> None:
     key = way.item_id
     with st.form(f"hand-{key}", border=False):
@@ -46,9 +68,7 @@ def _all_round(way: Way) -> None:
         steering = st.text_input("Steering: how it stood, or why there is none", key=f"steering-{key}")
         finding = ask_finding(f"hand-found-{key}", "What you found all round")
         words = st.text_input("What is wrong and where, if anything", key=f"hand-words-{key}")
-        pressed = st.form_submit_button(
-            "Enter what hand, light and mirror found", type="primary", width="stretch"
-        )
+        pressed = st.form_submit_button(ENTER, type="primary", width="stretch")
     if not pressed:
         return
     use, person = way.here.inspections, way.here.person

@@ -39,22 +39,26 @@ def step(here: Here, visit: Inspection, stop: Stop) -> Below | None:
     if locks is None:
         return None
     way = Way(here, visit, stop)
+    found = way.found()
     if st.query_params.get("at") == "hand":
         way.link("By photo instead")
-        return Below.ALL
-    found = way.found()
+        return _by_hand(way, found)
     if routed(way, found):
         return Below.NONE
     if locks and not found.photos:
         show('<p class="gw-beside">No photo of these hoses now:</p>')
         show("<ul>" + "".join(f"<li>{text(one)}</li>" for one in locks) + "</ul>")
-        return Below.ALL
+        return _by_hand(way, found)
     _own_page(way, found, locked=bool(locks))
     if not found.photos:
         st.header(_WITHOUT, anchor=False)
-        return Below.ALL
+        return _by_hand(way, found)
     way.link("Something is wrong, or no photo will do", at="hand")
     return Below.NONE
+
+
+def _by_hand(way: Way, found: HoseItem) -> Below:
+    return Below.ALL if by_hand.ordinary(way, found) else Below.NO_READING
 
 
 def is_step_of_its_own(here: Here, stop: Stop) -> bool:
@@ -69,17 +73,30 @@ def is_looked_through(here: Here, stop: Stop) -> bool:
 
 
 def answered(here: Here, visit: Inspection, stop: Stop) -> None:
-    """Draw the way back to every judgement of the person's own answer, while it is not signed."""
+    """Draw the way back to every judgement of the person's own answer, while it is not signed.
+
+    Of an ordinary one, what "nothing wrong" would still need.
+    """
     if _is_open(here, stop):
         for photo_ in here.inspections.hose_item(here.person, stop.item.id).photos:
             Way(here, visit, stop).link(f"The judgements on photo {photo_.number}", draft=photo_.try_.id)
+    elif (
+        stop.mine is not None
+        and here.inspections.hose_locks(stop.item.id) is not None
+        and not _is_by_photo(stop)
+    ):
+        by_hand.left_for_correction(Way(here, visit, stop))
 
 
 def _is_open(here: Here, stop: Stop) -> bool:
     mine = stop.mine
-    if mine is None or mine.signature_id is not None or (mine.reading or {}).get("what") != "hose":
+    if mine is None or mine.signature_id is not None or not _is_by_photo(stop):
         return False
     return here.inspections.hose_locks(stop.item.id) is not None
+
+
+def _is_by_photo(stop: Stop) -> bool:
+    return stop.mine is not None and (stop.mine.reading or {}).get("what") == "hose"
 
 
 def routed(way: Way, found: HoseItem) -> bool:
