@@ -15,6 +15,7 @@ from app.inspection.rounds.crew import require_may_look
 from app.inspection.rounds.hose_photo import HosePhotos, point_of
 from app.inspection.rounds.hose_rules import is_hose_photo
 from app.inspection.rounds.hose_state import (
+    has_marks,
     hose_answer,
     hose_tries,
     photo_of,
@@ -63,7 +64,8 @@ class HoseJudgings(HosePhotos):
             this = work.get(Try, try_id)
             item = work.get(Item, this.item_id)
             self._require_may_judge(work, person, item)
-            if not is_hose_photo(this) or this.photo is None or this.state is TryState.FAILED:
+            failed = this.state is TryState.FAILED and not has_marks(work, this)
+            if not is_hose_photo(this) or this.photo is None or failed:
                 msg = "There is no photo of hoses to mark here: it has not arrived, or could not be searched."
                 raise Conflict(msg)
             if work.all(BareMarking, try_id=this.id, person_id=person.id):

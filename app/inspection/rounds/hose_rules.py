@@ -79,19 +79,19 @@ def step_of(this: Try, is_marked: bool, has_marks: bool, places: Sequence[HosePl
     is_marked : bool
         The asking person has marked it.
     has_marks : bool
-        Somebody sees a place on it: then a refused photo has places, too.
+        Somebody sees a place on it: then a photo that was not searched has places, too.
     """
     early = _step_before_the_result(this)
     if early is not None:
         return early
-    refused = (this.result or {}).get("status") == "refused"
-    if refused and not has_marks:
-        return Step.REFUSED
+    not_searched = _not_searched(this)
+    if not_searched is not None and not has_marks:
+        return not_searched
     if not is_marked:
         return Step.MARK
     if any(one.judged is None for one in places):
         return Step.JUDGE
-    return Step.REFUSED if refused else Step.DONE
+    return not_searched or Step.DONE
 
 
 def _step_before_the_result(this: Try) -> Step | None:
@@ -101,7 +101,13 @@ def _step_before_the_result(this: Try) -> Step | None:
         return Step.SHOW
     if this.state in (TryState.STORED, TryState.MEASURING):
         return Step.SEARCHING
-    return Step.FAILED if this.state is TryState.FAILED else None
+    return None
+
+
+def _not_searched(this: Try) -> Step | None:
+    if this.state is TryState.FAILED:
+        return Step.FAILED
+    return Step.REFUSED if (this.result or {}).get("status") == "refused" else None
 
 
 def locks_on_photos(photos: Iterable[HosePhoto], *, second: bool) -> tuple[str, ...]:
@@ -130,8 +136,7 @@ def _left_on(photo: HosePhoto, second: bool) -> Iterator[str]:
         yield "it is being searched: wait for what it gives."
     elif photo.step is Step.MARK:
         yield "mark first what you see yourself on the bare photo, or say that you see none."
-    refused = photo.step is Step.REFUSED and not photo.places
-    if refused or photo.step not in (Step.JUDGE, Step.DONE, Step.REFUSED):
+    if photo.step not in (Step.JUDGE, Step.DONE) and not photo.places:
         return
     question = question_of(photo.try_)
     if question and not second:

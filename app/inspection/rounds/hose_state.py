@@ -26,6 +26,7 @@ from app.inspection.rounds.hose_views import (
 from app.inspection.rounds.model import (
     Answer,
     BareMarking,
+    Finding,
     HandKind,
     HoseHand,
     Judging,
@@ -111,7 +112,7 @@ def photo_of(r: Reader, person: Person, this: Try, number: int) -> HosePhoto:
     markings = sorted(r.all(BareMarking, try_id=this.id), key=lambda one: (one.at, one.id))
     mine = next((one for one in markings if one.person_id == person.id), None)
     has_marks = any(one.marks for one in markings)
-    measured = this.result is not None
+    measured = this.result is not None or this.state is TryState.FAILED
     places, aside = _places(r, person, this, markings) if mine is not None and measured else ((), ())
     step = step_of(this, mine is not None, has_marks, places)
     seen = this if sees_search(r, person, this) else replace(this, result=None, annotated=None)
@@ -262,8 +263,19 @@ def left_to_judge(r: Reader, item: Item) -> bool:
     """Return whether photos of an item hold, or may still bring, what two people have not judged."""
     return any(
         one.state in (TryState.STORED, TryState.MEASURING)
-        or (one.state in (TryState.READ, TryState.REFUSED) and (tells(one) or _has_marks(r, one)))
+        or (one.state in (TryState.READ, TryState.REFUSED) and (tells(one) or has_marks(r, one)))
+        or (one.state is TryState.FAILED and has_marks(r, one) and not _both_judged(r, item, one))
         for one in hose_tries(r, item)
+    )
+
+
+def _both_judged(r: Reader, item: Item, this: Try) -> bool:
+    """Whether a photo whose search failed, and which is never settled, was judged with an answer's others."""
+    return any(
+        one.finding is Finding.FAULT
+        or any(is_by_photo(look) and look.outcome for look in r.all(Look, answer_id=one.id))
+        for one in r.all(Answer, item_id=item.id)
+        if is_by_photo(one) and this.id in (one.reading or {})["tries"]
     )
 
 
@@ -289,7 +301,7 @@ def require_flags_answered(r: Reader, wanted: ProgrammeItem, item: Item, *, good
     """
     if not is_hose_search(wanted) or is_rejected(r, item):
         return
-    if good and any(tells(one) or _has_marks(r, one) for one in hose_tries(r, item)):
+    if good and any(tells(one) or has_marks(r, one) for one in hose_tries(r, item)):
         msg = (
             "Photos of these hoses were searched, and each flag is to be judged: go to the photos. "
             "What you find wrong can be entered at once."
@@ -297,6 +309,7 @@ def require_flags_answered(r: Reader, wanted: ProgrammeItem, item: Item, *, good
         raise Conflict(msg)
 
 
-def _has_marks(r: Reader, this: Try) -> bool:
-    measured = this.state in (TryState.READ, TryState.REFUSED)
-    return measured and any(one.marks for one in r.all(BareMarking, try_id=this.id))
+def has_marks(r: Reader, this: Try) -> bool:
+    """Return whether somebody marked a place on a photo whose search has ended, whatever that gave."""
+    ended = this.state in (TryState.READ, TryState.REFUSED, TryState.FAILED)
+    return ended and any(one.marks for one in r.all(BareMarking, try_id=this.id))

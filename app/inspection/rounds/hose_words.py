@@ -137,7 +137,8 @@ def told_of(faults: Iterable[HoseFault]) -> list[dict[str, Any]]:
 
 def reading_of(photos: Iterable[HosePhoto], faults: Iterable[HoseFault]) -> dict[str, Any]:
     """Return what an answer or a look keeps of the photos: all that is signed with it."""
-    looked_at = [one for one in photos if one.marking is not None and one.try_.result is not None]
+    marked = [one for one in photos if one.marking is not None]
+    looked_at = [one for one in marked if one.try_.result is not None or one.places]
     return {
         "what": HOSE,
         "tries": [one.try_.id for one in looked_at],

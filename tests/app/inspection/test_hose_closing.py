@@ -5,9 +5,12 @@ import pytest
 from app.errors import Conflict
 from app.inspection import Item, ItemState, TryState
 from app.inspection.rounds.batches import FLAGS_LEFT, TAKEN_BACK
+from app.inspection.rounds.hose_views import BareMark, ShownHose
 from app.inspection.rounds.model import Judged
 from tests.app.hose_house import (
+    ALONG,
     all_round,
+    arrived,
     entered,
     flag,
     found,
@@ -115,3 +118,23 @@ def test_an_answer_that_was_taken_back_is_shown_to_nobody_to_sign(opened: RoundH
     assert (between.supersedes, again.supersedes) == (first.id, between.id)
     (line,) = opened.use.to_sign(opened.mechanic, opened.visit.id).lines
     assert line.id == again.id
+
+
+@pytest.mark.parametrize("by_photo", [True, False])
+def test_a_mark_on_a_photo_whose_search_failed_keeps_the_item_open_until_it_is_judged(
+    opened: RoundHouse, by_photo: bool
+) -> None:
+    this, item = arrived(opened), hose_item(opened)
+    opened.use.show_hoses(opened.mechanic, this.id, [ShownHose("brake", ALONG)])
+    marked(opened, this, BareMark(200.0, 100.0, "rubbed"))
+    opened.use.measuring_failed(this.id, "out of memory")
+    if by_photo:
+        (place,) = opened.use.hose_item(opened.mechanic, item.id).photos[0].places
+        judged(opened, this, place.key, WEAR)
+        hands(opened)
+        opened.use.enter_hoses(opened.mechanic, item.id)
+    else:
+        opened.use.answer(opened.mechanic, item.id, FAULT)
+    opened.sign_work(opened.mechanic)
+    acted_on(opened)
+    assert opened.again(item).state is (ItemState.CLOSED if by_photo else ItemState.TO_DO)

@@ -25,6 +25,7 @@ from tests.app.hose_house import (
     open_hoses,
     refused,
     searched,
+    sign_looks,
 )
 from tests.app.records_house import House
 from tests.app.rounds_house import FAULT, GOOD, RoundHouse
@@ -285,3 +286,42 @@ def test_the_hoses_of_a_leg_are_told_with_why_one_cannot_be_searched(house: Hous
         ("lock", False),
         ("old", True),
     ]
+
+
+def failed(opened: RoundHouse) -> Try:
+    """A photo on which a place was marked while it was searched, and whose search then failed."""
+    this = arrived(opened)
+    opened.use.show_hoses(opened.mechanic, this.id, [ShownHose("brake", ALONG)])
+    marked(opened, this, BareMark(200.0, 100.0, "rubbed to the braid"))
+    return opened.use.measuring_failed(this.id, "out of memory")
+
+
+def test_what_was_marked_before_the_search_failed_is_judged_all_the_same(opened: RoundHouse) -> None:
+    this, item = failed(opened), hose_item(opened)
+    (place,) = photo(opened).places
+    assert (place.own, place.hose_name, photo(opened).step) == (True, "brake", Step.JUDGE)
+    all_round(opened)
+    with pytest.raises(Conflict, match="each flag is to be judged"):
+        opened.use.answer(opened.mechanic, item.id, GOOD)
+    judged(opened, this, place.key, Judged.CANNOT_TELL)
+    assert "place 1 is left open by the photo" in opened.use.hose_item(opened.mechanic, item.id).locks[0]
+    judged(opened, this, place.key, Judged.REFLECTION)
+    hands(opened)
+    made = opened.use.enter_hoses(opened.mechanic, item.id)
+    assert [one["marks"] for one in made.reading["bare"]] == [1]
+    assert [one["judged"] for one in made.reading["judged"]] == ["reflection"]
+    opened.sign_work(opened.mechanic)
+    marked(opened, this, person=opened.inspector)
+    judged(opened, this, place.key, Judged.DIRT, opened.inspector)
+    opened.use.look_at_hoses(opened.inspector, item.id)
+    sign_looks(opened)
+    assert opened.again(item).state is ItemState.CLOSED
+    assert opened.house.archive.verify().faults == ()
+
+
+def test_a_failed_photo_that_nobody_marked_is_marked_no_more(opened: RoundHouse) -> None:
+    this = arrived(opened)
+    opened.use.show_hoses(opened.mechanic, this.id, [ShownHose("brake", ALONG)])
+    opened.use.measuring_failed(this.id, "out of memory")
+    with pytest.raises(Conflict, match="could not be searched"):
+        marked(opened, this, BareMark(200.0, 100.0))

@@ -5,6 +5,7 @@ from streamlit.testing.v1 import AppTest
 
 from app.inspection import ItemState, Try, TryState
 from app.inspection.rounds.given import ByEye
+from app.inspection.rounds.hose_views import BareMark, ShownHose
 from app.inspection.rounds.model import Finding, Judged
 from tests.app.hose_house import (
     ALONG,
@@ -370,3 +371,16 @@ def test_an_unsigned_answer_leads_back_to_its_judgements(open_page: Open, opened
     assert not opened.use.stop(opened.mechanic, item).answered
     press(app, "Enter what was found")
     assert opened.use.stop(opened.mechanic, item).answered
+
+
+def test_ones_own_mark_outlasts_a_search_that_failed(open_page: Open, opened: RoundHouse) -> None:
+    this = arrived(opened)
+    opened.use.show_hoses(opened.mechanic, this.id, [ShownHose("brake", ALONG)])
+    marked(opened, this, BareMark(200.0, 100.0, "rubbed to the braid"))
+    opened.use.measuring_failed(this.id, "out of memory")
+    app = press(go(open_page, opened), "Go on")
+    assert "Place 1 of 1: your mark, rubbed to the braid" in said(app)
+    answer(app, "Dirt")
+    assert address(app, "part") == "cover"
+    text = said(go(open_page, opened, draft=this.id))
+    assert "Not searched: out of memory" in text and "1. Dirt" in text

@@ -146,6 +146,9 @@ def _refused(way: Way, found: HoseItem, this: HosePhoto) -> None:
     show(f'<p class="gw-beside">Not searched: {text(str(words))}</p>')
     if advice:
         show(f'<p class="gw-advice"><b>What to do</b>{text(str(advice))}</p>')
+    question = question_of(this.try_) if this.places and not way.second else ""
+    if question:
+        _explain(way, this, question)
     listed(way, this)
     if way.second:
         if st.button("Go on", key="hose-on", type="primary", width="stretch"):

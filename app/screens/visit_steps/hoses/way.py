@@ -87,7 +87,8 @@ def _left_on(photo: HosePhoto, *, second: bool) -> dict[str, str] | None:
     place = next_place(photo)
     if place is not None:
         return {**draft, "place": place.key}
-    return draft if photo.step == "done" and not second and question_of(photo.try_) else None
+    is_judged = photo.step == "done" or bool(photo.places)
+    return draft if is_judged and not second and question_of(photo.try_) else None
 
 
 def next_place(photo: HosePhoto) -> HosePlace | None:

@@ -81,6 +81,9 @@ def test_the_steps_of_a_photo_follow_each_other() -> None:
     refused: dict[str, Any] = {"result": {"status": "refused"}}
     assert at(TryState.REFUSED, **refused) is Step.REFUSED
     assert at(TryState.REFUSED, False, place(None), **refused) is Step.MARK
+    assert at(TryState.FAILED, False, place(None)) is Step.MARK
+    assert at(TryState.FAILED, True, place(None)) is Step.JUDGE
+    assert at(TryState.FAILED, True, place(Judged.DIRT)) is Step.FAILED
 
 
 def test_shares_of_photos_are_a_range_and_the_same_photo_counts_once() -> None:
