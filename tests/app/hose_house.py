@@ -128,9 +128,9 @@ def judged(
     opened.use.judge(who, this.id, place, as_)
 
 
-def hands(opened: RoundHouse, *hoses: str, person: Person | None = None) -> None:
+def hands(opened: RoundHouse, *hoses: str, person: Person | None = None, item: Item | None = None) -> None:
     """All that is inspected by hand, and nothing to act on found."""
-    who, item = person or opened.mechanic, hose_item(opened)
+    who, item = person or opened.mechanic, item or hose_item(opened)
     for hose in hoses or ("brake",):
         opened.use.acknowledge(who, item.id, hose, "felt all round, with mirror and light", Finding.GOOD)
     all_round(opened, item, who)

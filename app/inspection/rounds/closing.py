@@ -117,22 +117,21 @@ def item_faulty(
     if action is not None:
         again = r.get(Discrepancy, action.discrepancy_id)
         return [*rows, replace(again, state=DiscrepancyState.OPEN)]
-    leg = r.get(LegEntry, item.leg_id)
-    found = Discrepancy(
-        new_id(),
-        item.id,
-        None,
-        place or f"{leg.position} leg, {wanted.title}",
-        f"{title_of(r, programme, item)}: {text}",
-        photo,
-        person.id,
-        at,
-    )
-    rows.append(found)
-    if leak or wanted.sequence in (SequenceKind.LEAK, SequenceKind.CRACK):
-        kind = SequenceKind.LEAK if leak else SequenceKind(wanted.sequence)
-        rows.append(Sequence(new_id(), kind, item.inspection_id, item.id, found.id, person.id, at))
-    return rows
+    told = f"{title_of(r, programme, item)}: {text}"
+    return [*rows, *_opened(r, wanted, item, person, told, place, photo, at, leak=leak)]
+
+
+def _opened(
+    r: Reader, wanted: ProgrammeItem, item: Item, person: Person, text: str, place: str,
+    photo: str | None, at: datetime, *, leak: bool,
+) -> list[Discrepancy | Sequence]:  # fmt: skip
+    """A new discrepancy of an item, with the sequence that it begins."""
+    where = place or f"{r.get(LegEntry, item.leg_id).position} leg, {wanted.title}"
+    found = Discrepancy(new_id(), item.id, None, where, text, photo, person.id, at)
+    if not leak and wanted.sequence not in (SequenceKind.LEAK, SequenceKind.CRACK):
+        return [found]
+    kind = SequenceKind.LEAK if leak else SequenceKind(wanted.sequence)
+    return [found, Sequence(new_id(), kind, item.inspection_id, item.id, found.id, person.id, at)]
 
 
 def all_faulty(
@@ -145,6 +144,9 @@ def all_faulty(
     at: datetime,
 ) -> list[Item | Discrepancy | Sequence]:
     """Return what changes when several things wrong were found on an item's hoses, each with its place.
+
+    On a re-inspection its discrepancy is open again, once; what is wrong on another hose, or is a
+    leak where that was none, is a discrepancy of its own, on the item that is looked at again.
 
     Parameters
     ----------
@@ -159,7 +161,29 @@ def all_faulty(
             r, programme, wanted, item, person, one["text"], place, one["photo"], at, leak=one["leak"]
         )
         rows |= {row.id: row for row in found}
+        on = _of_its_own(r, item, place, leak=one["leak"])
+        if on is not None:
+            told = f"{title_of(r, programme, item)}: {one['text']}"
+            more = _opened(r, wanted, on, person, told, place, one["photo"], at, leak=one["leak"])
+            rows |= {row.id: row for row in more}
     return list(rows.values())
+
+
+def _of_its_own(r: Reader, item: Item, place: str, *, leak: bool) -> Item | None:
+    """The item on which a fault found on a re-inspection is a new discrepancy; None where it is the same.
+
+    That is the one looked at again, which so stays open for it, or where this is of an earlier visit
+    the re-inspection itself.
+    """
+    action = action_of(r, item)
+    if action is None:
+        return None
+    again = r.get(Discrepancy, action.discrepancy_id)
+    leaks = any(one.kind is SequenceKind.LEAK for one in r.all(Sequence, discrepancy_id=again.id))
+    if (not place or place == again.place) and (leaks or not leak):
+        return None
+    original = r.get(Item, again.item_id)
+    return original if original.inspection_id == item.inspection_id else item
 
 
 def involved_in(r: Reader, item: Item) -> set[str]:

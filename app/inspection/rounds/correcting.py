@@ -6,6 +6,7 @@
 | a fault, or a reading that is undecided | a discrepancy is opened at once, and goes to the next visit |
 | a fault in other words, where one was found | the words; the discrepancy goes its own way |
 | nothing wrong, where a fault was found | refused: a fault ends by what is done about it |
+| nothing wrong, where photos were judged | refused: those judgements stay |
 
 A second look that does not agree opens a discrepancy as well: nothing is measured
 anew on a visit that is signed off.  The instrument is held to the day on which the
@@ -37,6 +38,7 @@ from app.inspection.rounds.common import (
 from app.inspection.rounds.crew import require_may_look
 from app.inspection.rounds.fault_words import fault_words
 from app.inspection.rounds.given import Given
+from app.inspection.rounds.hose_state import require_not_judged
 from app.inspection.rounds.judging import Judged, judged
 from app.inspection.rounds.looks import everybody_on
 from app.inspection.rounds.model import Answer, Finding, Look, LookOutcome, Meaning, Signature
@@ -225,6 +227,8 @@ class Correcting(RoundCases):
         self._require_entitled(person, before)
         why = checked_text(reason, "The reason of the correction", 500)
         told = self._judged(r, item, inspection, before, given)
+        if told[0] in _RIGHT:
+            require_not_judged(before)
         if told[0] in _RIGHT and (before.finding is Finding.FAULT or item.state is ItemState.DISCREPANCY):
             msg = (
                 "Something was found wrong here, and a correction does not undo it: "

@@ -259,6 +259,22 @@ def require_not_own_photo(r: Reader, person: Person, item: Item) -> None:
         raise NotAllowed(msg)
 
 
+def require_not_judged(answer: Answer) -> None:
+    """Refuse to replace by a plain "nothing wrong" what two people judged on photos, place by place.
+
+    Raises
+    ------
+    Conflict
+        The answer was given on photos of hoses.
+    """
+    if is_by_photo(answer):
+        msg = (
+            "What was judged on photos stays, place by place: one answer does not replace it. "
+            "What is wrong can be entered as a correction."
+        )
+        raise Conflict(msg)
+
+
 def left_to_judge(r: Reader, item: Item) -> bool:
     """Return whether photos of an item hold, or may still bring, what two people have not judged."""
     return any(

@@ -42,9 +42,11 @@ from app.inspection.rounds.common import (
 )
 from app.inspection.rounds.correcting import told_of
 from app.inspection.rounds.hose_rules import is_hose_photo
+from app.inspection.rounds.hose_state import is_by_photo, left_to_judge
 from app.inspection.rounds.model import (
     Answer,
     Evidence,
+    Finding,
     Handover,
     Look,
     Opened,
@@ -64,12 +66,15 @@ NOT_SAID = (
     "14 CFR 43.9 or 43.11 and the entry in the log are made by the authorised signer."
 )
 
+WITHHELD = "Judged on photos: told after the second look."
+
 
 def record_of(r: Reader, people: Signatories, inspection_id: str) -> dict[str, Any]:
     """Return the record of a visit that follows a programme.
 
     The order is that of the walk-round.  Everything that was entered is in it, also
-    what was corrected, sent back or superseded.
+    what was corrected, sent back or superseded; only what was judged on photos of hoses
+    is withheld until the second person has signed his own look.
     """
     inspection = r.get(Inspection, inspection_id)
     aircraft = r.get(Aircraft, inspection.aircraft_id)
@@ -175,20 +180,34 @@ def _item(r: Reader, programme: Programme | None, item: Item) -> dict[str, Any]:
     if is_photo_item(item):
         return told | _photos(r, item)
     answers = _by_time(r.all(Answer, item_id=item.id))
-    told["answers"] = [plain(one) for one in answers]
-    told["looks"] = [
-        plain(look)
+    looks = {
+        one.id: [look for look in _by_time(r.all(Look, answer_id=one.id)) if look.signature_id]
         for one in answers
-        for look in _by_time(r.all(Look, answer_id=one.id))
-        if look.signature_id
-    ]
+    }
+    hidden = _waits_for_second(r, item)
+    told["answers"] = [plain(_withheld(one) if hidden and not looks[one.id] else one) for one in answers]
+    told["looks"] = [plain(look) for one in answers for look in looks[one.id]]
     tries = _told_tries(r, item)
     return told | ({"tries": _tries(r, tries)} if tries else {})
 
 
+def _waits_for_second(r: Reader, item: Item) -> bool:
+    """Whether somebody may still have to answer this item blind: no page tells him what was found."""
+    if r.get(Inspection, item.inspection_id).closed_at is not None:
+        return False
+    return item.state not in (ItemState.CLOSED, ItemState.DISCREPANCY) or left_to_judge(r, item)
+
+
+def _withheld(one: Answer) -> Answer:
+    """What was judged on photos of hoses, unsaid; a fault is told, for its discrepancy is open to all."""
+    if one.finding is Finding.FAULT or not is_by_photo(one):
+        return one
+    return replace(one, text=WITHHELD, reading=None)
+
+
 def _told_tries(r: Reader, item: Item) -> tuple[Try, ...]:
     """An item's tries; what was found on photos of hoses only once nobody has to mark them bare any more."""
-    if item.state in (ItemState.CLOSED, ItemState.DISCREPANCY):
+    if not _waits_for_second(r, item):
         return tries_of(r, item.id)
     return tuple(
         replace(one, result=None, annotated=None) if is_hose_photo(one) else one
