@@ -35,7 +35,11 @@ def configure(kinds: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
         "--ground", type=_point, nargs=2, metavar="X,Y",
         help="two points on the line where the tire meets the ground, near its middle",
     )  # fmt: skip
-    add("--plumb", type=_point, nargs=2, metavar="X,Y", help="two points on a plumb line beside the wheel")
+    add(
+        "--plumb", type=_point, nargs=2, metavar="X,Y",
+        help="two points on a plumb line beside the wheel, or on a building's upright edge",
+    )  # fmt: skip
+    add("--horizon", type=_point, nargs=2, metavar="X,Y", help="two points far apart on the horizon")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -75,6 +79,7 @@ def _request(options: argparse.Namespace) -> TireRequest:
         rim_px=rim,
         ground_px=_two(options.ground, "--ground"),
         plumb_px=_two(options.plumb, "--plumb"),
+        horizon_px=_two(options.horizon, "--horizon"),
     )
 
 

@@ -18,8 +18,9 @@ class TireRequest:
 
     Attributes
     ----------
-    rim_px, ground_px, plumb_px : tuple of (x, y), px of the upright photo, or None
-        Points around the flange's edge (five or more), two at the ground contact, two on a plumb line.
+    rim_px, ground_px, plumb_px, horizon_px : tuple of (x, y), px of the upright photo, or None
+        Points around the flange's edge (five or more), two at the ground contact, two on a plumb line or
+        a building's upright edge, two on the horizon.
     """
 
     leg: Leg
@@ -27,6 +28,7 @@ class TireRequest:
     rim_px: Points | None = None
     ground_px: Points | None = None
     plumb_px: Points | None = None
+    horizon_px: Points | None = None
 
     def measure(self, photo: Photo) -> TireMeasurement:
         """Return what was asked of the tire on a photo.
@@ -45,6 +47,7 @@ class TireRequest:
             ("--rim", self.rim_px),
             ("--ground", self.ground_px),
             ("--plumb", self.plumb_px),
+            ("--horizon", self.horizon_px),
         ):
             for x, y in points or ():
                 if not (0 <= x < facts.width_px and 0 <= y < facts.height_px):
@@ -56,5 +59,5 @@ class TireRequest:
         fitted = self.camera and self.camera.check_fits(
             facts.make, facts.model, facts.width_px, facts.height_px
         )
-        told = Told.of(self.rim_px, self.ground_px, self.plumb_px)
+        told = Told.of(self.rim_px, self.ground_px, self.plumb_px, self.horizon_px)
         return vision.tire.measure_tire(photo, self.leg, camera=fitted, told=told)

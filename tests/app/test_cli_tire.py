@@ -63,6 +63,7 @@ def test_a_refusal_gives_status_3(folder: Path, capsys: pytest.CaptureFixture[st
         (["--ground", "9000,10", "20,30"], "outside the photo"),
         (["--ground", "10,10", "12,11"], "less than 8 px from each other"),
         (["--plumb", "10;10", "12,200"], "is no point"),
+        (["--horizon", "10,10", "12,11"], "less than 8 px"),
     ],
 )
 def test_wrong_use_gives_status_2_and_a_sentence(

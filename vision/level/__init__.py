@@ -10,6 +10,7 @@ from vision.level.witness import (
     from_gravity,
     from_ground_line,
     from_ground_taps,
+    from_horizon,
     from_level_edge,
     from_plumb_line,
 )
@@ -20,6 +21,7 @@ __all__ = [
     "from_gravity",
     "from_ground_line",
     "from_ground_taps",
+    "from_horizon",
     "from_level_edge",
     "from_plumb_line",
 ]

@@ -17,6 +17,7 @@ Array = NDArray[np.float64]
 Angle = Callable[[CirclePose, Camera], float]
 GRAVITY_U_DEG = 1.0  # of a phone without a stored offset, judged; 0.1 to 0.5° with one (from memory)
 AXLE_LEAN_U_DEG = 1.0  # camber and landing gear's flex about level, judged
+HORIZON_U_DEG = 0.5  # of the far ground's or water's edge: trees and hills raise one end of it; judged
 TAP_U_PX = 1.5  # a finger on an enlarged photo, judged
 STEEPEST_DEG = 60.0  # of gravity against the wheel's plane
 _TINY_DEG = 0.01
@@ -112,6 +113,32 @@ def from_plumb_line(
     parts = _taps(fit, lambda moved: at(moved, 0.0), px, u_px)
     parts.append(at(px, lean_u_deg)(fit.pose, fit.camera) - here(fit.pose, fit.camera))
     return _level(fit, here, parts, "plumb line", "gravity")
+
+
+def from_horizon(fit: WheelFit, px: Array, u_px: float = TAP_U_PX) -> Level | None:
+    """Return level from the horizon seen through two points (2, 2) px, or None as `from_gravity`.
+
+    Every ray to the horizon is level, so two of them span the level plane (its dip of 0.04° at a person's
+    height does not count), whichever way the wheel is turned.
+    """
+
+    def down_at(points: Array, camera: Camera) -> Array:
+        a, b = camera.rays(points)
+        down = np.cross(a, b)
+        return np.asarray(down / np.linalg.norm(down) * (1.0 if down[1] > 0 else -1.0))
+
+    if abs(float(down_at(px, fit.camera) @ fit.pose.normal)) > np.sin(np.radians(STEEPEST_DEG)):
+        return None
+
+    def at(points: Array) -> Angle:
+        def angle(pose: CirclePose, camera: Camera) -> float:
+            x, y, _z = pose.frame
+            down = down_at(points, camera)
+            return float(np.degrees(np.arctan2(down @ x, down @ y)))
+
+        return angle
+
+    return _level(fit, at(px), [*_taps(fit, at, px, u_px), HORIZON_U_DEG], "horizon", "gravity")
 
 
 def from_ground_taps(

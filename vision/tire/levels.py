@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.camera import Camera
-from vision.level import Level, from_gravity, from_ground_line, from_level_edge, from_plumb_line
+from vision.level import Level, from_gravity, from_ground_line, from_horizon, from_level_edge, from_plumb_line
 from vision.level.witness import TAP_U_PX
 from vision.photo import Photo
 from vision.scale import CameraKnowledge
@@ -41,7 +41,9 @@ class Told:
     ground_px : (2, 2) array or None
         Two points where the tire meets the ground, in the middle half of the contact.
     plumb_px : (2, 2) array or None
-        Two points on a plumb line.
+        Two points on a plumb line, or on a building's upright edge.
+    horizon_px : (2, 2) array or None
+        Two points far apart on the horizon.
     level_edge : (3,) array or None
         Direction in the camera's frame of an edge held level, such as a card's.
     level_edge_u_deg : float
@@ -51,17 +53,20 @@ class Told:
     rim_px: Array | None = None
     ground_px: Array | None = None
     plumb_px: Array | None = None
+    horizon_px: Array | None = None
     level_edge: Array | None = None
     level_edge_u_deg: float = 0.4
 
     @classmethod
-    def of(cls, rim: Places | None, ground: Places | None, plumb: Places | None) -> "Told":
+    def of(
+        cls, rim: Places | None, ground: Places | None, plumb: Places | None, horizon: Places | None = None
+    ) -> "Told":
         """Return what plain (x, y) places tell, px of the upright photo; None where nothing was shown."""
 
         def array(places: Places | None) -> Array | None:
             return None if places is None else np.array(places, float)
 
-        return cls(array(rim), array(ground), array(plumb))
+        return cls(array(rim), array(ground), array(plumb), array(horizon))
 
 
 def ground_of_taps(wheel: Wheel, px: Array) -> Contact:
@@ -113,6 +118,9 @@ def all_levels(
         levels += [] if level is None else [level]
     if told.plumb_px is not None:
         levels.append(from_plumb_line(fit, told.plumb_px))
+    if told.horizon_px is not None:
+        level = from_horizon(fit, told.horizon_px)
+        levels += [] if level is None else [level]
     if told.level_edge is not None:
         levels.append(from_level_edge(fit, told.level_edge, told.level_edge_u_deg))
     return levels

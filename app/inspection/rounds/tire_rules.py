@@ -53,6 +53,7 @@ class Shown(StrEnum):
     RIM = "rim_px"
     GROUND = "ground_px"
     PLUMB = "plumb_px"
+    HORIZON = "horizon_px"
 
     @property
     def labels(self) -> tuple[str, ...]:
@@ -77,6 +78,7 @@ _SHOWN = {
     ),
     Shown.GROUND: ("where the tire meets the ground", ("contact, left end", "contact, right end")),
     Shown.PLUMB: ("a plumb line", ("plumb line, upper end", "plumb line, lower end")),
+    Shown.HORIZON: ("the horizon", ("horizon, far left", "horizon, far right")),
 }
 
 

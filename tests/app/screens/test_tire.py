@@ -208,6 +208,7 @@ def test_after_a_refusal_the_rim_can_be_shown_on_the_photo(open_page: Open, open
         "The flange's outer edge",
         "Where the tire meets the ground",
         "A plumb line",
+        "The horizon",
     ]
     app = choice.set_value(Shown.RIM).run()
     assert not app.exception

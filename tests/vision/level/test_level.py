@@ -9,7 +9,15 @@ import pytest
 from tests.scenes.wheel import render
 from tests.scenes.wheel_scene import WheelScene, project, truth_of
 from vision import notes
-from vision.level import Level, choose_level, from_gravity, from_ground_taps, from_level_edge, from_plumb_line
+from vision.level import (
+    Level,
+    choose_level,
+    from_gravity,
+    from_ground_taps,
+    from_horizon,
+    from_level_edge,
+    from_plumb_line,
+)
 from vision.photo import FocalPrior, Photo, PhotoFacts
 from vision.results import Refusal
 from vision.scale.model import CameraKnowledge
@@ -52,6 +60,26 @@ def test_gravity_gives_level_across_it() -> None:
     assert level.angle_deg == pytest.approx(true_angle(LEVEL), abs=0.05)
     assert 0.3 <= level.u_deg < 0.35
     assert level.reference == "gravity"
+
+
+def test_the_horizon_gives_level_whichever_way_the_wheel_is_turned() -> None:
+    # Two places a kilometre away, as high as the camera, level by gravity.
+    rotation, place = TRUTH.rotation, -TRUTH.rotation.T @ TRUTH.centre
+    down = rotation.T @ np.array(TRUTH.gravity)
+    ahead = np.cross(np.cross(down, [0.0, 0.0, 1.0]), down)
+    aside = np.cross(down, ahead)
+    far = [place + 1e6 * (ahead + share * aside) for share in (-0.25, 0.22)]
+    level = from_horizon(wheel(), project(SCENE, np.array(far)))
+    assert level is not None
+    assert level.angle_deg == pytest.approx(true_angle(LEVEL), abs=0.1)
+    assert 0.5 <= level.u_deg < 0.7
+    assert (level.source, level.reference) == ("horizon", "gravity")
+
+
+def test_a_short_piece_of_the_horizon_leaves_more_doubt() -> None:
+    wide, short = (from_horizon(wheel(), np.array([[100.0, 200], [x, 205]])) for x in (700.0, 150.0))
+    assert wide is not None and short is not None
+    assert short.u_deg > 3 * wide.u_deg
 
 
 def test_gravity_along_the_axle_gives_no_level() -> None:
