@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from app.inspection.rounds.hose_views import UNTOLD
 from app.record.words import when, words
 
 JUDGED = {
@@ -41,6 +42,8 @@ def lines(result: Told | None) -> Iterator[str]:
 
 def hose(name: str) -> str:
     """Return a hose as it is called."""
+    if name == UNTOLD:
+        return "A hose, which one is not told"
     return f"Hose {name}" if name else "The hose"
 
 

@@ -11,7 +11,7 @@ from itertools import pairwise
 from typing import Any
 
 from app.inspection.model import Pixel, Try
-from app.inspection.rounds.hose_views import HoseCoverage, HosePlace, PlaceKind
+from app.inspection.rounds.hose_views import UNTOLD, HoseCoverage, HosePlace, PlaceKind
 from app.inspection.rounds.model import BareMarking
 
 Line = Sequence[Sequence[float]]
@@ -29,11 +29,17 @@ def set_aside(this: Try) -> tuple[HosePlace, ...]:
     return tuple(_of_result(this, PlaceKind.ASIDE, number, one) for number, one in enumerate(aside, 1))
 
 
-def marked(this: Try, marking: BareMarking, own: bool) -> Iterator[HosePlace]:
-    """Return a person's marks as places; what he wrote to them only as his own."""
+def marked(this: Try, marking: BareMarking, own: bool, elsewhere: str = UNTOLD) -> Iterator[HosePlace]:
+    """Return a person's marks as places; what he wrote to them only as his own.
+
+    Parameters
+    ----------
+    elsewhere : str
+        The hose of a mark that lies on none of those searched: the leg's only one, else `UNTOLD`.
+    """
     for number, one in enumerate(marking.marks, 1):
         at = (float(one["x"]), float(one["y"]))
-        hose, name, along = _nearest(this, at)
+        hose, name, along = _nearest(this, at, elsewhere)
         yield HosePlace(
             f"{PlaceKind.MARK}-{marking.id}-{number}", PlaceKind.MARK, number, hose, name, (at,), along,
             None, None, "", words=one["text"] if own else "", own=own,
@@ -57,24 +63,32 @@ def hose_name(this: Try, index: int) -> str:
     return name or (str(taps[0]["name"]) if taps else "")
 
 
-def _nearest(this: Try, at: Pixel) -> tuple[int, str, float | None]:
-    """The hose that lies nearest to a point, its name, and how far along it the point lies, mm."""
-    best: tuple[float, int, float] | None = None
+def _nearest(this: Try, at: Pixel, elsewhere: str) -> tuple[int, str, float | None]:
+    """The hose on which a point lies, its name, and how far along it the point lies, mm.
+
+    Where nothing was searched, the one whose shown line is nearest.  A point that is farther
+    than its width from the middle of every searched hose lies on none of them.
+    """
     hoses = (this.result or {}).get("hoses", ())
-    for index, hose in enumerate(hoses):
-        away, along = _on(hose["centre_line_px"], at)
-        if best is None or away < best[0]:
-            best = (away, index, along)
-    if best is None:
-        return -1, hose_name(this, -1), None
-    _, index, along = best
+    if not hoses:
+        return -1, _nearest_shown(this, at, elsewhere), None
+    away, along, index = min((*_on(one["centre_line_px"], at), n) for n, one in enumerate(hoses))
+    if away > float(hoses[index]["width_px"]):
+        return -1, elsewhere, None
     per_px = _mm_per_px(hoses[index])
     return index, hose_name(this, index), None if per_px is None else round(along * per_px, 1)
 
 
+def _nearest_shown(this: Try, at: Pixel, elsewhere: str) -> str:
+    taps = this.options.get("taps", ())
+    if not taps:
+        return elsewhere
+    return str(min(taps, key=lambda one: _on(one["points"], at)[0])["name"])
+
+
 def _on(line: Line, at: Pixel) -> tuple[float, float]:
     """How far a point lies from a line, and how far along the line the nearest place is, px."""
-    best, done = (math.inf, 0.0), 0.0
+    best, done = (math.dist(line[0], at), 0.0), 0.0
     for (x, y), (to_x, to_y) in pairwise(line):
         long = math.hypot(to_x - x, to_y - y)
         share = 0.0

@@ -17,6 +17,7 @@ from app.inspection.rounds.common import leg_in, leg_of, programme_item, require
 from app.inspection.rounds.hose_places import coverage_of, marked, raised, set_aside
 from app.inspection.rounds.hose_rules import HOSE, is_hose_photo, is_hose_search, step_of, tells
 from app.inspection.rounds.hose_views import (
+    UNTOLD,
     HoseCoverage,
     HoseLimit,
     HoseOfLeg,
@@ -142,8 +143,10 @@ def _places(
             came.append((brought[place.key], place))
         else:
             aside.append(place)
+    hoses = hoses_of_leg(r, r.get(Item, this.item_id))
+    elsewhere = hoses[0].name if len(hoses) == 1 else UNTOLD
     for one in markings:
-        came += [(one.at, place) for place in marked(this, one, one.person_id == person.id)]
+        came += [(one.at, place) for place in marked(this, one, one.person_id == person.id, elsewhere)]
     flags = raised(this)
     later = [
         replace(place, number=number)

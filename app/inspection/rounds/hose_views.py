@@ -16,6 +16,9 @@ from app.inspection.rounds.model import (
     LookOutcome,
 )
 
+UNTOLD = "not told"
+"""`HosePlace.hose_name` of a mark beside all hoses that were searched, on a leg of several; stored."""
+
 
 @dataclass(frozen=True)
 class ShownHose:
@@ -90,7 +93,7 @@ class HosePlace:
     number : int
         As on the annotated copy; what was brought back and marks go on counting.
     hose, hose_name : int, str
-        Among the result's hoses, −1 where none is known; its name in the leg's data.
+        Among the result's hoses, −1 where none is known; its name in the leg's data, or `UNTOLD`.
     outline_px : tuple of (x, y)
         Of a mark its one point.
     along_mm, size_mm : float or None
@@ -224,4 +227,6 @@ class HoseCompared:
 
 def named(hose: str) -> str:
     """Return a hose as it is called in a sentence's beginning."""
+    if hose == UNTOLD:
+        return "A hose, which one is not told"
     return f"Hose {hose}" if hose else "The hose"

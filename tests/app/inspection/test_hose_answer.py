@@ -5,9 +5,10 @@ import pytest
 from app.errors import Conflict, NotAllowed, UsageError
 from app.inspection import ItemState, TryState
 from app.inspection.rounds.given import ByEye
-from app.inspection.rounds.hose_views import BareMark, HoseLimit
+from app.inspection.rounds.hose_views import BareMark, HoseLimit, ShownHose
 from app.inspection.rounds.model import Finding, Judged, LookOutcome, SequenceKind
 from tests.app.hose_house import (
+    ALONG,
     BRAKE,
     LOCK,
     all_round,
@@ -403,3 +404,31 @@ def test_a_trainee_enters_what_his_own_hands_found_and_is_supervised(opened: Rou
     assert "All hoses by hand, mirror and light" in made.text
     with pytest.raises(NotAllowed, match="people who answer for the work"):
         all_round(opened, person=opened.administrator)
+
+
+def test_wear_at_a_mark_is_held_against_the_limits_of_the_hose_it_lies_on(house: House) -> None:
+    opened = open_hoses(house, BRAKE + LOCK)
+    this = arrived(opened)
+    lower = tuple((x, 400.0) for x, _ in ALONG)
+    opened.use.show_hoses(opened.mechanic, this.id, [ShownHose("brake", ALONG), ShownHose("lock", lower)])
+    opened.use.measured(this.id, refused())
+    marked(opened, this, BareMark(300.0, 400.0, "rubbed"))
+    (place,) = opened.use.hose_item(opened.mechanic, hose_item(opened).id).photos[0].places
+    judged(opened, this, place.key, WEAR)
+    hands(opened, "brake", "lock")
+    opened.use.enter_hoses(opened.mechanic, hose_item(opened).id)
+    (case,) = opened.use.cases(opened.visit.id)
+    assert "No fibre of the cover may be broken. Hose lock, wear" in case.discrepancy.text
+
+
+def test_wear_beside_the_searched_hoses_names_none_and_asks_for_the_document(house: House) -> None:
+    opened = open_hoses(house, BRAKE + LOCK)
+    this = searched(opened, found())
+    marked(opened, this, BareMark(300.0, 400.0, "rubbed"))
+    (place,) = opened.use.hose_item(opened.mechanic, hose_item(opened).id).photos[0].places
+    judged(opened, this, place.key, WEAR)
+    hands(opened, "brake", "lock")
+    opened.use.enter_hoses(opened.mechanic, hose_item(opened).id)
+    (case,) = opened.use.cases(opened.visit.id)
+    assert "Limits not given: ask the document" in case.discrepancy.text
+    assert "A hose, which one is not told, wear" in case.discrepancy.text

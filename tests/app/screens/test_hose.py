@@ -384,3 +384,14 @@ def test_ones_own_mark_outlasts_a_search_that_failed(open_page: Open, opened: Ro
     assert address(app, "part") == "cover"
     text = said(go(open_page, opened, draft=this.id))
     assert "Not searched: out of memory" in text and "1. Dirt" in text
+
+
+def test_a_mark_beside_the_searched_hoses_is_called_so(open_page: Open, house: House) -> None:
+    opened = open_hoses(house, BRAKE + LOCK)
+    this = searched(opened, found())
+    marked(opened, this, BareMark(300.0, 400.0), person=opened.mechanic_2)
+    marked(opened, this)
+    (mark,) = opened.use.hose_item(opened.mechanic, hose_item(opened).id).photos[0].places
+    app = place(open_page, opened, this, mark.key)
+    assert "Place 1 of 1: marked beside the hoses" in said(app)
+    assert "A hose, which one is not told" in said(answer(app, "Wear"))

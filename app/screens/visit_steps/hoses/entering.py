@@ -6,7 +6,7 @@ from app.inspection.rounds.hose_views import HoseItem, HoseLimit, HoseOfLeg
 from app.inspection.rounds.model import Finding
 from app.screens.parts.markup import show, text
 from app.screens.visit_steps.hoses.judging import listed
-from app.screens.visit_steps.hoses.way import Way, limits_words
+from app.screens.visit_steps.hoses.way import Way, hose_words, limits_words
 from app.screens.visit_steps.shared import tried
 
 
@@ -52,7 +52,8 @@ def _enter(way: Way, found: HoseItem) -> None:
 
 def _limits(way: Way, name: str, hose: HoseOfLeg | None) -> HoseLimit | None:
     """Draw the damage limits of a hose: those of the leg's data, else fields; None where nothing is typed."""
-    show(f'<p class="gw-beside">Damage limits of {text(name or "the hose")}: {text(limits_words(hose))}</p>')
+    which = text(hose_words(name, "the hose"))
+    show(f'<p class="gw-beside">Damage limits of {which}: {text(limits_words(hose))}</p>')
     if hose is not None and hose.damage_limits:
         return None
     known = hose.document if hose is not None else ""

@@ -6,7 +6,7 @@ from app.inspection.rounds.hose_views import HosePhoto, HosePlace
 from app.inspection.rounds.model import Judged
 from app.screens.parts.hose_pictures import place_html, row_html
 from app.screens.parts.markup import complaint, note, show, text
-from app.screens.visit_steps.hoses.way import JUDGED, Way, limits_words, named, next_place, told
+from app.screens.visit_steps.hoses.way import JUDGED, Way, hose_words, limits_words, named, next_place, told
 from app.screens.visit_steps.shared import tried
 
 _HELP = {
@@ -83,7 +83,7 @@ def _as_wear(way: Way, this: HosePhoto, place: HosePlace) -> None:
     cover = f", {hose.cover.replace('_', ' ')}" if hose and hose.cover else ""
     show(
         '<section class="gw-card" aria-label="Damage limits first"><h2>Damage limits first</h2>'
-        f"<p>{text((place.hose_name or 'This hose') + cover)}</p>"
+        f"<p>{text(hose_words(place.hose_name, 'This hose') + cover)}</p>"
         f"<ul><li>{text(limits_words(hose))}</li><li>{text(_LIMITS)}</li></ul></section>"
     )
     with st.form(f"wear-{this.try_.id}-{place.key}", border=False):

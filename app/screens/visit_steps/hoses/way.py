@@ -6,7 +6,8 @@ from typing import NoReturn
 import streamlit as st
 
 from app.inspection import Inspection
-from app.inspection.rounds.hose_views import HoseItem, HoseOfLeg, HosePhoto, HosePlace, PlaceKind
+from app.inspection.rounds.hose_views import UNTOLD, HoseItem, HoseOfLeg, HosePhoto, HosePlace, PlaceKind
+from app.inspection.rounds.hose_views import named as named_hose
 from app.inspection.rounds.model import Finding, Judged
 from app.inspection.rounds.photo_age import question_of
 from app.inspection.rounds.walking import Stop
@@ -118,7 +119,14 @@ def named(place: HosePlace) -> str:
     if place.own:
         return f"your mark{f', {place.words}' if place.words else ''}"
     what = {PlaceKind.FLAG: "flag", PlaceKind.ASIDE: "set aside", PlaceKind.MARK: "marked"}[place.kind]
+    if place.hose_name == UNTOLD:
+        return f"{what} beside the hoses"
     return f"{what}{f' on {place.hose_name}' if place.hose_name else ''}"
+
+
+def hose_words(name: str, unnamed: str) -> str:
+    """Return a hose as it is called; `unnamed` where the leg has one that bears no name."""
+    return named_hose(name) if name == UNTOLD else name or unnamed
 
 
 def told(place: HosePlace) -> str:

@@ -8,7 +8,15 @@ import pytest
 from app.inspection.model import Try, TryState
 from app.inspection.rounds.hose_places import coverage_of, marked
 from app.inspection.rounds.hose_rules import finding_of, locks_by_hand, step_of
-from app.inspection.rounds.hose_views import HoseCoverage, HosePhoto, HosePlace, PlaceKind, Step
+from app.inspection.rounds.hose_views import (
+    UNTOLD,
+    HoseCoverage,
+    HosePhoto,
+    HosePlace,
+    PlaceKind,
+    Step,
+    named,
+)
 from app.inspection.rounds.hose_words import words_of
 from app.inspection.rounds.model import BareMarking, Finding, HandKind, HoseHand, Judged
 from tests.app.hose_house import course
@@ -120,3 +128,27 @@ def test_an_answer_never_says_that_there_is_no_wear() -> None:
     assert said.startswith("Nothing that needs action was found on what was searched (no place was raised)")
     assert "Not searched: every side of it that no photo shows" in said
     assert "no wear" not in said.lower()
+
+
+SEEN = BareMarking(
+    "m" * 32, "t", "p", tuple({"x": 300.0, "y": y, "text": ""} for y in (149.0, 251.0, 390.0)), False, NOW
+)
+
+
+def test_a_mark_farther_from_a_searched_hose_than_its_width_lies_on_none_of_them() -> None:
+    on, beside, far = marked(searched(), SEEN, own=True)
+    assert (on.hose, on.hose_name, on.along_mm) == (0, "brake", 50.8)
+    assert {(one.hose, one.hose_name, one.along_mm) for one in (beside, far)} == {(-1, UNTOLD, None)}
+    assert named(far.hose_name) == "A hose, which one is not told"
+    (*_, only) = marked(searched(), SEEN, own=True, elsewhere="brake")
+    assert (only.hose, only.hose_name) == (-1, "brake")
+
+
+def test_a_mark_on_a_photo_that_was_not_searched_is_on_the_hose_that_was_shown_nearest() -> None:
+    taps = [
+        {"name": "brake", "points": [[100.0, 100.0], [500.0, 100.0]]},
+        {"name": "lock", "points": [[120.0, 400.0], [480.0, 400.0]]},
+        {"name": "door", "points": [[310.0, 255.0]]},
+    ]
+    refused = Try("t", "i", "p", NOW, (), {"what": "hose", "taps": taps}, TryState.REFUSED, photo="sha")
+    assert [one.hose_name for one in marked(refused, SEEN, own=True)] == ["brake", "door", "lock"]
