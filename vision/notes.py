@@ -374,6 +374,16 @@ VIEWS_TOO_ALIKE = _remedy(
     "The photos look at the card too much alike to tell the camera.",
     "Photograph the card again, tilted by 20 to 30 degrees to the left, right, top and bottom in turn.",
 )
+NO_GRAVITY = _remedy(
+    "gravity-not-in-file",
+    "The photo's file does not tell which way is down.",
+    "Give the phone's original file, neither sent nor edited; a phone that never writes it has no offset.",
+)
+PLUMB_FAR_OFF = _remedy(
+    "plumb-far-off",
+    "What the file tells as down and the plumb line are too far apart.",
+    "Place both points on one plumb line that hangs still, far apart, on a photo of this very phone.",
+)
 LENS_NOT_FITTED = _remedy(
     "lens-not-fitted",
     "One simple lens does not explain the photos.",

@@ -1,6 +1,7 @@
 """`gearwitness calibrate PHOTO… --out CAMERA.json`: a camera from photos of the plate card."""
 
 import argparse
+import dataclasses
 import json
 from collections.abc import Sequence
 from pathlib import Path
@@ -8,9 +9,11 @@ from pathlib import Path
 from app import console
 from app.commands.files import check_new_json, load_photo, write_whole
 from app.commands.numbers import BAR_MM, DOUBT_MM
+from app.commands.points import point, two_apart
 from app.errors import UsageError
 from app.measuring.strut_request import check_bars, chosen_cards
-from vision.calibration import BAR_U_MM, FEWEST_VIEWS, calibrate, camera_json
+from app.measuring.tire_request import Points
+from vision.calibration import BAR_U_MM, FEWEST_VIEWS, calibrate, camera_json, gravity_offset
 from vision.camera_file import CameraFile
 from vision.results import Refusal, to_json
 from vision.uncertainty import coverage_factor
@@ -38,6 +41,11 @@ def configure(parser: argparse.ArgumentParser) -> None:
         help="measured lengths in mm of the card copy's check bars",
     )  # fmt: skip
     add("--check-bar-u", type=DOUBT_MM, metavar="MM", help="its standard uncertainty (default 0.15 mm)")
+    add(
+        "--plumb-photo", type=Path, metavar="PHOTO",
+        help="an original photo of a still plumb line by the same phone: how far its own down is turned",
+    )  # fmt: skip
+    add("--plumb", type=point, nargs=2, metavar="X,Y", help="two points on its line, far apart")
     add("--json", action="store_true", help="print the calibration, or the refusal, as JSON")
 
 
@@ -54,6 +62,12 @@ def run(options: argparse.Namespace) -> int:
     if options.check_bar_u is not None and options.check_bar is None:
         msg = "--check-bar-u is the doubt of --check-bar, which is missing: give both, or neither"
         raise UsageError(msg)
+    plumb = two_apart(options.plumb, "--plumb")
+    if (options.plumb_photo is None) != (plumb is None):
+        msg = (
+            "--plumb-photo and --plumb belong together: give the photo and two points on its line, or neither"
+        )
+        raise UsageError(msg)
     cards = chosen_cards(options.card)
     bars = None if options.check_bar is None else (options.check_bar[0], options.check_bar[1])
     if bars is not None:
@@ -64,6 +78,8 @@ def run(options: argparse.Namespace) -> int:
         check_bar_mm=bars,
         check_bar_u_mm=options.check_bar_u or BAR_U_MM,
     )
+    if plumb is not None and isinstance(result, CameraFile):
+        result = _with_offset(result, options.plumb_photo, plumb)
     if isinstance(result, Refusal):
         console.say(json.dumps(to_json(result)) if options.json else _refused(result))
         return REFUSED
@@ -71,6 +87,16 @@ def run(options: argparse.Namespace) -> int:
     write_whole(options.out, text.encode())
     console.say(text.rstrip() if options.json else _found(result, options.out))
     return CALIBRATED
+
+
+def _with_offset(camera: CameraFile, path: Path, plumb: Points) -> CameraFile | Refusal:
+    photo = load_photo(path)
+    facts = photo.facts
+    fitted = camera.check_fits(facts.make, facts.model, facts.width_px, facts.height_px)
+    offset = gravity_offset(photo, fitted, plumb)
+    if isinstance(offset, Refusal):
+        return offset
+    return dataclasses.replace(camera, gravity_offset_deg=round(offset, 2))
 
 
 def _check_photos(paths: Sequence[Path]) -> None:
@@ -97,6 +123,13 @@ def _found(camera: CameraFile, out: Path) -> str:
             f"principal point {camera.cx_px:.0f}, {camera.cy_px:.0f} px",
             f"distortion k1 {camera.k1:.4f} ± {k * camera.k1_u:.4f}",
             f"left on average {camera.rms_px:.2f} px",
+            *_down(camera),
             f"Written to {out}: give it to `measure` with --camera, for this camera at this zoom only.",
         ]
     )
+
+
+def _down(camera: CameraFile) -> list[str]:
+    if camera.gravity_offset_deg is None:
+        return []
+    return [f"the phone's own down is turned by {camera.gravity_offset_deg:+.2f}° (added, counter-clockwise)"]

@@ -7,6 +7,7 @@ from pathlib import Path
 from app import console
 from app.commands.files import load_photo, write_whole
 from app.commands.photo_options import check_copy_out, leg_options, photo_options
+from app.commands.points import point, two_apart
 from app.commands.tire_words import describe_tire
 from app.errors import UsageError
 from app.measuring.tire_request import Points, TireRequest
@@ -27,19 +28,19 @@ def configure(kinds: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
     add = tire.add_argument
     add("--camera", type=Path, metavar="CAMERA.json", help="the camera's calibration")
     add(
-        "--rim", type=_point, nargs="+", metavar="X,Y",
+        "--rim", type=point, nargs="+", metavar="X,Y",
         help="five or more points around the flange's outer edge, in px of the upright photo, "
         "where the wheel is not found by itself",
     )  # fmt: skip
     add(
-        "--ground", type=_point, nargs=2, metavar="X,Y",
+        "--ground", type=point, nargs=2, metavar="X,Y",
         help="two points on the line where the tire meets the ground, near its middle",
     )  # fmt: skip
     add(
-        "--plumb", type=_point, nargs=2, metavar="X,Y",
+        "--plumb", type=point, nargs=2, metavar="X,Y",
         help="two points on a plumb line beside the wheel, or on a building's upright edge",
     )  # fmt: skip
-    add("--horizon", type=_point, nargs=2, metavar="X,Y", help="two points far apart on the horizon")
+    add("--horizon", type=point, nargs=2, metavar="X,Y", help="two points far apart on the horizon")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -77,28 +78,7 @@ def _request(options: argparse.Namespace) -> TireRequest:
         leg,
         camera=None if options.camera is None else load_camera(options.camera),
         rim_px=rim,
-        ground_px=_two(options.ground, "--ground"),
-        plumb_px=_two(options.plumb, "--plumb"),
-        horizon_px=_two(options.horizon, "--horizon"),
+        ground_px=two_apart(options.ground, "--ground"),
+        plumb_px=two_apart(options.plumb, "--plumb"),
+        horizon_px=two_apart(options.horizon, "--horizon"),
     )
-
-
-def _two(points: list[tuple[float, float]] | None, option: str) -> Points | None:
-    if points is None:
-        return None
-    (x0, y0), (x1, y1) = points
-    if abs(x1 - x0) + abs(y1 - y0) < 8:
-        msg = f"{option} takes two points that lie apart, these are less than 8 px from each other"
-        raise UsageError(msg)
-    return tuple(points)
-
-
-def _point(text: str) -> tuple[float, float]:
-    try:
-        x, y = (float(part) for part in text.split(","))
-    except ValueError:
-        x = y = float("nan")
-    if not (abs(x) < 1e5 and abs(y) < 1e5):  # also where one is not a number
-        msg = f"{text!r} is no point: write its place in px as X,Y, for example 1520,880"
-        raise argparse.ArgumentTypeError(msg)
-    return x, y

@@ -53,7 +53,7 @@ def camera_of(case: TireCase) -> CameraFile | None:
     return CameraFile(
         make="", model="", width_px=s.width_px, height_px=s.height_px, f_px=case.focal_told, f_u_px=case.focal_u,
         cx_px=(s.width_px - 1) / 2, cy_px=(s.height_px - 1) / 2, k1=case.k1_told, k1_u=case.k1_u,
-        gravity_offset_deg=0.0, date="2026-01-01", rms_px=0.2,
+        gravity_offset_deg=None, date="2026-01-01", rms_px=0.2,
     )  # fmt: skip
 
 

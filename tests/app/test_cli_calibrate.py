@@ -1,5 +1,6 @@
 """The command that calibrates a camera: its file, its words, and when it writes nothing."""
 
+import dataclasses
 import datetime
 import json
 from pathlib import Path
@@ -106,6 +107,7 @@ def test_a_refusal_writes_nothing_and_names_one_thing_to_do(
         ),
         (("1.jpg", "--out", "c.json", "--check-bar-u", "0.2"), "--check-bar-u is the doubt of --check-bar"),
         (("1.jpg", "--out", "c.json", "--check-bar", "5.5", "3.9"), "belongs to none of the cards"),
+        (("1.jpg", "--out", "c.json", "--plumb-photo", "2.jpg"), "--plumb-photo and --plumb belong together"),
         (("9.jpg", "--out", "c.json"), "9.jpg: the photo cannot be read"),
         (("1.jpg",), "--out"),
     ],
@@ -140,3 +142,11 @@ def test_rendered_photos_calibrate_their_camera(tmp_path: Path) -> None:
     found = load_camera(tmp_path / "CAMERA.json")
     assert abs(found.f_px - 1600.0) < 1.96 * found.f_u_px
     assert found.date == datetime.datetime.now().astimezone().date()
+
+
+def test_a_plumb_photo_without_gravity_in_its_file_writes_nothing(answer: Answer, folder: Path) -> None:
+    answer.result = dataclasses.replace(CAMERA, make="", model="", width_px=64, height_px=48)
+    ended = run("--plumb-photo", "1.jpg", "--plumb", "10,5", "11,40")
+    assert (ended.status, ended.err) == (3, "")
+    assert "does not tell which way is down" in ended.out
+    assert not (folder / "CAMERA.json").exists()

@@ -45,6 +45,7 @@ NOTE_CODES = {
 }
 
 REMEDY_CODES = {
+    "gravity-not-in-file",
     "hose-not-at-tap",
     "hose-not-found",
     "hose-pair-no-shift",
@@ -88,6 +89,7 @@ REMEDY_CODES = {
     "not-the-flange",
     "nothing-to-place-on",
     "outline-lost",
+    "plumb-far-off",
     "pressure-line-elsewhere",
     "pressure-line-not-found",
     "pressure-lines-several",

@@ -15,7 +15,8 @@ from vision.wheel import CirclePose, WheelFit
 
 Array = NDArray[np.float64]
 Angle = Callable[[CirclePose, Camera], float]
-GRAVITY_U_DEG = 1.0  # of a phone without a stored offset, judged; 0.1 to 0.5° with one (from memory)
+GRAVITY_U_DEG = 1.0  # of a phone without a stored offset, judged
+GRAVITY_KNOWN_U_DEG = 0.4  # with one; 0.1 to 0.5° (from memory)
 AXLE_LEAN_U_DEG = 1.0  # camber and landing gear's flex about level, judged
 HORIZON_U_DEG = 0.5  # of the far ground's or water's edge: trees and hills raise one end of it; judged
 TAP_U_PX = 1.5  # a finger on an enlarged photo, judged
@@ -50,17 +51,24 @@ class Level:
     of: Angle | None = None
 
 
-def from_gravity(fit: WheelFit, gravity: Array, u_deg: float = GRAVITY_U_DEG) -> Level | None:
+def from_gravity(
+    fit: WheelFit, gravity: Array, u_deg: float | None = None, offset_deg: float | None = None
+) -> Level | None:
     """Return level across gravity (3,) in the camera's frame, or None where it is too steep to the wheel.
 
     Parameters
     ----------
     gravity : (3,) array
         Pointing down, as `PhotoFacts.gravity`.
-    u_deg : float, > 0
-        Standard uncertainty of its direction.
+    u_deg : float, > 0, optional
+        Standard uncertainty of its direction; else that of a phone with or without an offset.
+    offset_deg : float, optional
+        This phone's own, added to its roll, counter-clockwise (`CameraFile.gravity_offset_deg`).
     """
-    down = gravity / np.linalg.norm(gravity)
+    if u_deg is None:
+        u_deg = GRAVITY_U_DEG if offset_deg is None else GRAVITY_KNOWN_U_DEG
+    c, s = np.cos(np.radians(offset_deg or 0.0)), np.sin(np.radians(offset_deg or 0.0))
+    down = np.array([[c, s, 0.0], [-s, c, 0.0], [0.0, 0.0, 1.0]]) @ gravity / np.linalg.norm(gravity)
     if abs(float(down @ fit.pose.normal)) > np.sin(np.radians(STEEPEST_DEG)):
         return None
 

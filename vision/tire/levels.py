@@ -10,7 +10,6 @@ from vision.camera import Camera
 from vision.level import Level, from_gravity, from_ground_line, from_horizon, from_level_edge, from_plumb_line
 from vision.level.witness import TAP_U_PX
 from vision.photo import Photo
-from vision.scale import CameraKnowledge
 from vision.tire.contact import (
     ONE_ENDED_U_DEG,
     Contact,
@@ -99,11 +98,10 @@ def ground_angle_u(wheel: Wheel, contact: Contact) -> dict[str, float]:
 
 
 def all_levels(
-    photo: Photo, wheel: Wheel, contact: Contact | None, told: Told, known: CameraKnowledge
+    photo: Photo, wheel: Wheel, contact: Contact | None, told: Told, gravity_offset_deg: float | None
 ) -> list[Level]:
-    """Return every witness of level in the photo, in the wheel's frame."""
+    """Return every witness of level in the photo, in the wheel's frame; the offset is the phone's own."""
     fit, shape = wheel.fit, wheel.shape
-    del known
     levels: list[Level] = []
     if contact is not None:
 
@@ -114,7 +112,7 @@ def all_levels(
         source = GROUND_TAPS if told.ground_px is not None else GROUND
         levels.append(from_ground_line(fit, angle, own, source))
     if photo.facts.gravity is not None:
-        level = from_gravity(fit, np.array(photo.facts.gravity))
+        level = from_gravity(fit, np.array(photo.facts.gravity), offset_deg=gravity_offset_deg)
         levels += [] if level is None else [level]
     if told.plumb_px is not None:
         levels.append(from_plumb_line(fit, told.plumb_px))

@@ -94,7 +94,8 @@ def measure_tire(
     if wheel.fit.edge.blur_px > quality.BLUR_REFUSED_PX:
         detail = f"edges {wheel.fit.edge.blur_px:.1f} px soft"
         return _all_refused(names, Refusal("wheel", notes.WHEEL_BLURRED, detail, seen))
-    return _measured(photo, tire, wheel, known, told, scale)
+    offset = None if camera is None else camera.gravity_offset_deg
+    return _measured(photo, tire, wheel, known, told, scale, offset)
 
 
 def asked(tire: TireData) -> tuple[str, ...]:
@@ -106,8 +107,9 @@ def asked(tire: TireData) -> tuple[str, ...]:
 
 
 def _measured(
-    photo: Photo, tire: TireData, wheel: Wheel, known: CameraKnowledge, told: Told, scale: float
-) -> TireMeasurement:
+    photo: Photo, tire: TireData, wheel: Wheel, known: CameraKnowledge, told: Told, scale: float,
+    gravity_offset_deg: float | None,
+) -> TireMeasurement:  # fmt: skip
     fit = wheel.fit
     contact = _contact(photo, wheel, told)
     steep = contact is not None and ray_slope(wheel, contact) > STEEPEST
@@ -115,7 +117,7 @@ def _measured(
         contact = None
     if contact is not None:
         wheel = replace(wheel, shape=_unusual(wheel.shape, contact.ground.distance))
-    levels = all_levels(photo, wheel, contact, told, known)
+    levels = all_levels(photo, wheel, contact, told, gravity_offset_deg)
     down = _down(wheel, contact, levels)
     seen = evidence.wheel_evidence(wheel, known, scale)
     ground = usual_ground(wheel.shape, down) if contact is None else contact.ground

@@ -82,6 +82,17 @@ def test_a_short_piece_of_the_horizon_leaves_more_doubt() -> None:
     assert short.u_deg > 3 * wide.u_deg
 
 
+def test_a_phone_whose_own_offset_is_known_is_put_right_and_leaves_less_doubt() -> None:
+    a = np.radians(1.5)
+    x, y, z = TRUTH.gravity
+    told = np.array([x * np.cos(a) - y * np.sin(a), y * np.cos(a) + x * np.sin(a), z])  # 1.5° clockwise
+    right = from_gravity(wheel(), told, offset_deg=1.5)
+    plain = from_gravity(wheel(), told)
+    assert right is not None and plain is not None
+    assert right.angle_deg == pytest.approx(true_angle(LEVEL), abs=0.05)
+    assert right.u_deg < 0.5 < plain.u_deg
+
+
 def test_gravity_along_the_axle_gives_no_level() -> None:
     assert from_gravity(wheel(), -wheel().pose.normal) is None
 
