@@ -31,7 +31,7 @@ from app.inspection.rounds.common import (
 )
 from app.inspection.rounds.fault_words import fault_words
 from app.inspection.rounds.given import Given
-from app.inspection.rounds.hose_ordinary import said_by_hand
+from app.inspection.rounds.hose_ordinary import is_wet_by_hand, said_by_hand
 from app.inspection.rounds.hose_state import require_flags_answered
 from app.inspection.rounds.judging import judged
 from app.inspection.rounds.model import (
@@ -121,8 +121,9 @@ class Answers(RoundCases):
             if finding is Finding.FAULT and item.state is not ItemState.DISCREPANCY:
                 photo = work.get(Evidence, evidence_id).photo if evidence_id else None
                 rows += item_faulty(
-                    work, programme, wanted, item, person, fault_words(text, reading), place, photo, made.at
-                )
+                    work, programme, wanted, item, person, fault_words(text, reading), place, photo, made.at,
+                    leak=is_wet_by_hand(work, person, item),
+                )  # fmt: skip
             elif corrects and item.state in (ItemState.WAITING, ItemState.CLOSED):
                 rows.append(replace(item, state=ItemState.TO_DO))
             if corrects:  # a photo that the earlier answer stood on waits for nobody any more

@@ -21,7 +21,6 @@ from app.inspection.rounds.crew import require_may_look
 from app.inspection.rounds.hose_judging import HoseJudgings, taken_back
 from app.inspection.rounds.hose_ordinary import require_room_all_round
 from app.inspection.rounds.hose_rules import (
-    ACTS,
     finding_of,
     locks_by_hand,
     locks_on_photos,
@@ -47,7 +46,15 @@ from app.inspection.rounds.hose_views import (
     HosePhoto,
     HosePlace,
 )
-from app.inspection.rounds.hose_words import by_hand_of, faults_of, reading_of, told_of, words_of
+from app.inspection.rounds.hose_words import (
+    WET,
+    by_hand_of,
+    faults_of,
+    reading_of,
+    told_of,
+    words_of,
+    wrong_on,
+)
 from app.inspection.rounds.looks import everybody_on
 from app.inspection.rounds.model import (
     Answer,
@@ -98,15 +105,16 @@ class HoseAnswers(HoseJudgings):
                 finding = finding_of(places_of(photos), counted)
                 faults = faults_of(photos, counted, limits_of_leg(r, item), document_of(r, item))
                 words = words_of(finding, photos, () if second else coverage, counted, faults)
-            wear = tuple(dict.fromkeys(one.hose_name for one in places_of(photos) if one.judged in ACTS))
+            wear = tuple(dict.fromkeys(wrong_on(photos, counted)))
             return HoseItem(
                 item, hoses_of_leg(r, item), photos, coverage, light, locks, finding, words, wear, second,
                 is_by_photo(answer), look,
             )  # fmt: skip
 
     def hand_light(
-        self, person: Person, item_id: str, doors: str, steering: str, finding: Finding, text: str = ""
-    ) -> HoseHand:
+        self, person: Person, item_id: str, doors: str, steering: str, finding: Finding, text: str = "",
+        *, wet: bool = False,
+    ) -> HoseHand:  # fmt: skip
         """Enter that all hoses were inspected by hand, mirror and light; entered again it counts anew.
 
         An ordinary answer asks for it too, and where photos did not stand it is done once more.
@@ -115,6 +123,8 @@ class HoseAnswers(HoseJudgings):
         ----------
         doors, steering : str
             How they stood at their extremes, or why there is none.
+        wet : bool
+            The fault is fluid: a leak's steps begin with its discrepancy.
 
         Raises
         ------
@@ -128,11 +138,12 @@ class HoseAnswers(HoseJudgings):
             "steering": checked_text(steering, "How the steering stood at its extremes, or that none is,"),
         }
         with self._records.begin() as work:
-            return self._hand(work, person, item_id, HandKind.ALL_ROUND, "", None, finding, text, told)
+            return self._hand(work, person, item_id, HandKind.ALL_ROUND, "", None, finding, text, told, wet)
 
     def acknowledge(
-        self, person: Person, item_id: str, hose: str, how: str, finding: Finding, text: str = ""
-    ) -> HoseHand:
+        self, person: Person, item_id: str, hose: str, how: str, finding: Finding, text: str = "",
+        *, wet: bool = False,
+    ) -> HoseHand:  # fmt: skip
         """Enter how what the photos did not search of one hose was inspected instead, and what was found.
 
         It counts for what is not searched now: another photo asks for it anew.  Raises as `hand_light`.
@@ -145,10 +156,11 @@ class HoseAnswers(HoseJudgings):
                 msg = f"The leg's data have no hose {hose!r}: choose one of its hoses."
                 raise UsageError(msg)
             told = {"how": clean, "stood": stood[hose]}
-            return self._hand(work, person, item_id, HandKind.NOT_SEARCHED, hose, None, finding, text, told)
+            kind = HandKind.NOT_SEARCHED
+            return self._hand(work, person, item_id, kind, hose, None, finding, text, told, wet)
 
     def settle_by_hand(
-        self, person: Person, try_id: str, place: str, finding: Finding, text: str
+        self, person: Person, try_id: str, place: str, finding: Finding, text: str, *, wet: bool = False
     ) -> HoseHand:
         """Enter what hand and mirror found at a place of which the photo cannot tell.
 
@@ -163,12 +175,13 @@ class HoseAnswers(HoseJudgings):
         with self._records.begin() as work:
             this, photo = self._marked(work, person, try_id)
             place_in(photo, place)
+            told = {"place": place}
             said = next(iter(work.all(Judging, try_id=this.id, person_id=person.id, place=place)), None)
             if said is None or said.judged is not Judged.CANNOT_TELL:
                 msg = "You have not said that the photo cannot tell here: judge the place first."
                 raise Conflict(msg)
             return self._hand(
-                work, person, this.item_id, HandKind.SETTLES, "", said.id, finding, words, {"place": place}
+                work, person, this.item_id, HandKind.SETTLES, "", said.id, finding, words, told, wet
             )
 
     def enter_hoses(
@@ -243,7 +256,7 @@ class HoseAnswers(HoseJudgings):
 
     def _hand(
         self, work: Work, person: Person, item_id: str, kind: HandKind, hose: str, judging_id: str | None,
-        finding: Finding, text: str, told: dict[str, Any],
+        finding: Finding, text: str, told: dict[str, Any], wet: bool,
     ) -> HoseHand:  # fmt: skip
         """Enter one inspection by hand, or change the person's own."""
         if finding not in (Finding.GOOD, Finding.FAULT):
@@ -252,6 +265,9 @@ class HoseAnswers(HoseJudgings):
         words = clean_text(text)[:500]
         if finding is Finding.FAULT:
             checked_text(words, "What is wrong", 500)
+        elif wet:
+            msg = "What is wet needs action: say that something is wrong, and what."
+            raise UsageError(msg)
         item = work.get(Item, item_id)
         if kind is HandKind.ALL_ROUND:
             require_room_all_round(work, person, item)
@@ -263,7 +279,7 @@ class HoseAnswers(HoseJudgings):
         now = self._clock.now()
         made = HoseHand(
             new_id() if before is None else before.id, item.id, person.id, kind, hose, judging_id, finding,
-            words, told, now,
+            words, told | ({WET: True} if wet else {}), now,
         )  # fmt: skip
         work.enter("by-hand", person, item.inspection_id, made, *taken_back(work, person, item, now))
         return made

@@ -12,7 +12,7 @@ from app.inspection.rounds.batches import current_answer
 from app.inspection.rounds.common import open_visit, require_condition, require_worker
 from app.inspection.rounds.hose_rules import BY_HAND_LEFT, is_hose_search
 from app.inspection.rounds.hose_state import hand_light_of, hands_of, is_by_photo, require_hose_item
-from app.inspection.rounds.hose_words import light_words
+from app.inspection.rounds.hose_words import is_wet, light_words
 from app.inspection.rounds.model import Finding
 from app.programme import Item as ProgrammeItem
 
@@ -40,6 +40,11 @@ def said_by_hand(
         msg = f"By hand you found something wrong ({wrong.text}): open a discrepancy for it."
         raise Conflict(msg)
     return ". ".join(one.rstrip(".") for one in (text, light_words(light)) if one) + "."
+
+
+def is_wet_by_hand(r: Reader, person: Person, item: Item) -> bool:
+    """Return whether a person's hands found fluid on an item's hoses: a fault of his is a leak then."""
+    return any(is_wet(one) for one in hands_of(r, person, item))
 
 
 def require_room_all_round(r: Reader, person: Person, item: Item) -> None:

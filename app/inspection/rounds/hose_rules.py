@@ -22,7 +22,8 @@ What one person's judgements and hands come to:
 ===========================  ====================================================
 any wear                     fault: a discrepancy for its hose, its limits first
 any fluid                    fault: a discrepancy that begins a leak's steps
-a fault found by hand        fault: a discrepancy in his words
+a fault found by hand        fault: a discrepancy in his words, its limits first where
+                             it is one hose's; wet, with a leak's steps
 else, "cannot tell" unsettled  undecided
 reflections and dirt alone,  good: nothing that needs action was found on what was
 or no place at all           searched, and the words say what that was

@@ -174,7 +174,7 @@ class HoseItem:
     finding, words : Finding or None, str
         What entering would say; None and empty while locked.
     wear : tuple of str
-        Hoses on which he judged wear or fluid: their limits are asked for.
+        Hoses on which he judged wear or fluid, or found something by hand: their limits are asked for.
     second : bool
         He is the second person here: hands and what was not searched are not asked of him.
     answered : bool

@@ -1,6 +1,6 @@
 """What a searched item's answer, its discrepancies and its record say, and what of it is signed; pure."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,6 +8,9 @@ from app.inspection.canonical import utc_text
 from app.inspection.rounds.hose_rules import ACTS, HOSE
 from app.inspection.rounds.hose_views import HoseCoverage, HoseLimit, HosePhoto, HosePlace, named
 from app.inspection.rounds.model import Finding, HandKind, HoseHand, Judged
+
+WET = "wet"
+"""In `HoseHand.told` where a hand found fluid; stored for years."""
 
 
 @dataclass(frozen=True)
@@ -24,6 +27,8 @@ def faults_of(
     photos: Sequence[HosePhoto], hands: Iterable[HoseHand], limits: Mapping[str, HoseLimit], document: str
 ) -> tuple[HoseFault, ...]:
     """Return what becomes a discrepancy: wear and fluid of each hose apart, then what hands found.
+
+    Before each of a known hose stand that hose's limits.
 
     Parameters
     ----------
@@ -44,18 +49,45 @@ def faults_of(
             text = f"{_limit(limits.get(hose), document)} {named(hose)}, {what.value}: {where}"
             found.append(HoseFault(hose, text, places[0][0].try_.photo, what is Judged.FLUID))
     found += [
-        HoseFault(place.hose_name, _settled(photo, place), photo.try_.photo, leak=False)
+        HoseFault(
+            place.hose_name,
+            f"{_limit(limits.get(place.hose_name), document)} {_settled(photo, place)}",
+            photo.try_.photo,
+            leak=is_wet(place.by_hand),
+        )
         for photo in photos
         for place in photo.places
         if place.by_hand is not None and place.by_hand.finding is Finding.FAULT
     ]
     for one in hands:
         if one.finding is Finding.FAULT and one.kind is not HandKind.SETTLES:
-            where = "All hoses" if one.kind is HandKind.ALL_ROUND else named(one.hose)
-            found.append(
-                HoseFault(one.hose, f"{where}, by hand, mirror and light: {one.text}", None, leak=False)
+            all_round = one.kind is HandKind.ALL_ROUND
+            where = (
+                "All hoses" if all_round else f"{_limit(limits.get(one.hose), document)} {named(one.hose)}"
             )
+            words = f"{where}, by hand, mirror and light: {hand_said(one)}"
+            found.append(HoseFault(one.hose, words, None, leak=is_wet(one)))
     return tuple(found)
+
+
+def wrong_on(photos: Iterable[HosePhoto], hands: Iterable[HoseHand]) -> Iterator[str]:
+    """Yield the hoses on which something is wrong by a place's judgement or by hand, once or more."""
+    for one in (place for photo in photos for place in photo.places):
+        if one.judged in ACTS or (one.by_hand is not None and one.by_hand.finding is Finding.FAULT):
+            yield one.hose_name
+    for hand in hands:
+        if hand.kind is HandKind.NOT_SEARCHED and hand.finding is Finding.FAULT:
+            yield hand.hose
+
+
+def is_wet(hand: HoseHand) -> bool:
+    """Return whether a hand found something wet: that begins a leak's steps."""
+    return bool(hand.told.get(WET))
+
+
+def hand_said(hand: HoseHand) -> str:
+    """Return what a hand found, in the person's words."""
+    return f"wet, {hand.text}" if is_wet(hand) else hand.text
 
 
 def _limit(limit: HoseLimit | None, document: str) -> str:
@@ -75,7 +107,7 @@ def _where(photo: HosePhoto, place: HosePlace) -> str:
 
 
 def _settled(photo: HosePhoto, place: HosePlace) -> str:
-    said = "" if place.by_hand is None else place.by_hand.text
+    said = "" if place.by_hand is None else hand_said(place.by_hand)
     return f"{named(place.hose_name)}, by hand and mirror at {where_on(photo, place)}: {said}"
 
 
@@ -174,7 +206,7 @@ def _judged_told(photo: HosePhoto, place: HosePlace) -> dict[str, Any]:
 
 
 def _hand_told(one: HoseHand) -> dict[str, Any]:
-    return {"finding": one.finding.value, "text": one.text, "at": utc_text(one.at)}
+    return {"finding": one.finding.value, "text": hand_said(one), "at": utc_text(one.at)}
 
 
 def by_hand_of(coverage: Iterable[HoseCoverage], hands: Iterable[HoseHand]) -> dict[str, Any]:

@@ -94,7 +94,7 @@ class HoseHand:
         GOOD, nothing that needs action was found there, or FAULT with words.
     told : dict
         ALL_ROUND: ``doors`` and ``steering``; NOT_SEARCHED: ``how``, and ``stood``, what was
-        not searched when he said so.
+        not searched when he said so.  ``wet`` where he found fluid.
     """
 
     id: str

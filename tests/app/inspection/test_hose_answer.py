@@ -159,6 +159,41 @@ def test_a_fault_found_by_hand_is_a_discrepancy_wherever_it_was_found(opened: Ro
     assert sum("two hoses touch" in one for one in texts) == 1
 
 
+def test_a_fault_found_by_hand_has_its_hoses_limits_first_and_what_is_wet_is_a_leak(house: House) -> None:
+    opened = open_hoses(house, LOCK)
+    this = searched(opened, found(flag(150.0), hoses=[course("lock")]), name="lock")
+    item = hose_item(opened).id
+    marked(opened, this)
+    judged(opened, this, "flag-1", CANNOT_TELL)
+    hands(opened, "lock")
+    with pytest.raises(UsageError, match="What is wet needs action"):
+        opened.use.hand_light(opened.mechanic, item, "open", "none", Finding.GOOD, wet=True)
+    told = (Finding.FAULT, "fibres broken")
+    opened.use.settle_by_hand(opened.mechanic, this.id, "flag-1", *told, wet=True)
+    opened.use.acknowledge(opened.mechanic, item, "lock", "felt", *told)
+    seen = opened.use.hose_item(opened.mechanic, item)
+    assert seen.wear == ("lock",)
+    allows = "Limits by hose manual 29-10 rev 2: No fibre of the cover may be broken."
+    opened.use.enter_hoses(opened.mechanic, item)
+    cases = {one.discrepancy.text: one.sequence for one in opened.use.cases(opened.visit.id)}
+    settled = (
+        f"Hose shiny spots: {allows} Hose lock, by hand and mirror at 13 mm along the hose as photo 1 "
+        "shows it, place 1: wet, fibres broken"
+    )
+    felt = f"Hose shiny spots: {allows} Hose lock, by hand, mirror and light: fibres broken"
+    assert set(cases) == {settled, felt}
+    assert cases[settled].kind is SequenceKind.LEAK and cases[felt] is None
+
+
+def test_what_is_wet_all_round_is_a_leak_with_a_photo_and_without(opened: RoundHouse) -> None:
+    item = hose_item(opened)
+    told = ("open", "stops", Finding.FAULT, "fluid at the lower clamp")
+    opened.use.hand_light(opened.mechanic, item.id, *told, wet=True)
+    opened.use.answer(opened.mechanic, item.id, FAULT)
+    (case,) = opened.use.cases(opened.visit.id)
+    assert case.sequence is not None and case.sequence.kind is SequenceKind.LEAK
+
+
 def test_another_photo_asks_anew_for_what_was_not_searched(opened: RoundHouse) -> None:
     this = searched(opened, found())
     marked(opened, this)

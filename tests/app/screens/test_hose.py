@@ -290,6 +290,22 @@ def test_hand_mirror_and_light_ask_for_doors_and_steering(open_page: Open, opene
     assert opened.use.hose_item(opened.mechanic, hose_item(opened).id).hand_light is not None
 
 
+def test_what_the_hand_finds_wet_begins_a_leaks_steps_and_asks_for_limits(
+    open_page: Open, opened: RoundHouse
+) -> None:
+    marked(opened, searched(opened, found()))
+    hands(opened)
+    app = tick_all(go(open_page, opened, part="cover"))
+    type_in(app, how="by hand", cover_words="fluid at the end fitting")
+    press(choose(app, "It is wet: the leak's steps begin"), "Acknowledge for brake")
+    app = go(open_page, opened, part="enter")
+    text = said(app)
+    assert "Damage limits of brake" in text and "wet, fluid at the end fitting" in text
+    press(app, "Enter: a discrepancy is opened")
+    (case,) = opened.use.cases(opened.visit.id)
+    assert case.sequence is not None
+
+
 def test_what_could_not_be_told_is_told_at_the_hose(open_page: Open, opened: RoundHouse) -> None:
     this = searched(opened, found(flag(150.0)))
     marked(opened, this)

@@ -66,7 +66,7 @@ def _all_round(way: Way) -> None:
     with st.form(f"hand-{key}", border=False):
         doors = st.text_input("Doors: how they stood, or why there are none", key=f"doors-{key}")
         steering = st.text_input("Steering: how it stood, or why there is none", key=f"steering-{key}")
-        finding = ask_finding(f"hand-found-{key}", "What you found all round")
+        finding, wet = ask_finding(f"hand-found-{key}", "What you found all round")
         words = st.text_input("What is wrong and where, if anything", key=f"hand-words-{key}")
         pressed = st.form_submit_button(ENTER, type="primary", width="stretch")
     if not pressed:
@@ -74,7 +74,7 @@ def _all_round(way: Way) -> None:
     use, person = way.here.inspections, way.here.person
     if finding is None:
         complaint("say what you found all round")
-    elif tried(lambda: use.hand_light(person, key, doors, steering, finding, words)):
+    elif tried(lambda: use.hand_light(person, key, doors, steering, finding, words, wet=wet)):
         st.rerun()
 
 
@@ -87,7 +87,7 @@ def _settle(way: Way, photo: HosePhoto, place: HosePlace) -> None:
                 place_html(photo.try_.id, place.key, lines=True, words=named(place), straight=place.hose >= 0)
             )
         with st.container(), st.form(f"settle-{key}", border=False):
-            finding = ask_finding(f"settle-found-{key}", "At the hose, with light and mirror")
+            finding, wet = ask_finding(f"settle-found-{key}", "At the hose, with light and mirror")
             words = st.text_input("What you saw and felt there", key=f"settle-words-{key}")
             pressed = st.form_submit_button("Enter it", width="stretch")
     if not pressed:
@@ -95,5 +95,5 @@ def _settle(way: Way, photo: HosePhoto, place: HosePlace) -> None:
     use, person = way.here.inspections, way.here.person
     if finding is None:
         complaint("say what you found at the hose")
-    elif tried(lambda: use.settle_by_hand(person, photo.try_.id, place.key, finding, words)):
+    elif tried(lambda: use.settle_by_hand(person, photo.try_.id, place.key, finding, words, wet=wet)):
         st.rerun()

@@ -77,7 +77,7 @@ def _form(way: Way, one: HoseCoverage, blind: list[str], short: list[str]) -> No
             for n, words in enumerate(blind)
         ]
         how = st.text_input("How", key=f"how-{key}", placeholder="by hand with light and mirror, all round")
-        finding = ask_finding(f"cover-found-{key}", "What you found there")
+        finding, wet = ask_finding(f"cover-found-{key}", "What you found there")
         words = st.text_input("What is wrong and where, if anything", key=f"cover-words-{key}")
         pressed = st.form_submit_button(f"Acknowledge for {one.hose or 'this hose'}", width="stretch")
     if not pressed:
@@ -91,5 +91,5 @@ def _form(way: Way, one: HoseCoverage, blind: list[str], short: list[str]) -> No
         return
     where = f"{how.strip()}; one by one {'; '.join(short)}" if how.strip() else ""
     use, person = way.here.inspections, way.here.person
-    if tried(lambda: use.acknowledge(person, way.item_id, one.hose, where, finding, words)):
+    if tried(lambda: use.acknowledge(person, way.item_id, one.hose, where, finding, words, wet=wet)):
         st.rerun()

@@ -23,7 +23,11 @@ JUDGED: dict[Judged, str] = {
     Judged.FLUID: "Fluid",
     Judged.CANNOT_TELL: "Cannot tell",
 }
-_FOUND = {"Nothing wrong": Finding.GOOD, "Something is wrong": Finding.FAULT}
+_FOUND = {
+    "Nothing wrong": (Finding.GOOD, False),
+    "Something is wrong": (Finding.FAULT, False),
+    "It is wet: the leak's steps begin": (Finding.FAULT, True),
+}
 GRADES = {1: "faint", 2: "clear", 3: "strong"}
 
 
@@ -157,7 +161,13 @@ def cautions(way: Way) -> None:
     show(f'<section class="gw-card gw-hurt" aria-label="Cautions">{lines}</section>')
 
 
-def ask_finding(key: str, question: str) -> Finding | None:
-    """Draw a question with its two answers, none of them set beforehand; None while it is not answered."""
+def ask_finding(key: str, question: str) -> tuple[Finding | None, bool]:
+    """Draw a question with its three answers, none of them set beforehand.
+
+    Returns
+    -------
+    Finding or None, bool
+        What was found, None while it is not answered; whether it is wet.
+    """
     chosen = st.radio(question, tuple(_FOUND), index=None, key=key)
-    return _FOUND.get(chosen or "")
+    return _FOUND.get(chosen or "", (None, False))
