@@ -69,7 +69,7 @@ def _facts(id_: str, row: Mapping[str, Any], rows: Rows) -> Iterator[tuple[str, 
     yield "Photographed by", _name(rows, row["performer_id"])
     yield "Stated", joined(row.get("statements", ()), " ")
     for key, value in row.get("options", {}).items():
-        yield _OPTIONS.get(key, key), _shown(value) if key == "taps" else value
+        yield _OPTIONS.get(key, key), taps_words(value) if key == "taps" else value
     if row.get("own_hand_mm") is not None:
         yield "Own rule reading, before the photo's", doubt(row["own_hand_mm"], row["own_hand_u_mm"], "mm")
     for (entry, _), placed in rows.items():
@@ -87,7 +87,8 @@ def _facts(id_: str, row: Mapping[str, Any], rows: Rows) -> Iterator[tuple[str, 
             yield "Record signed", tag("code", signed["signed_hash"])
 
 
-def _shown(taps: Sequence[Mapping[str, Any]]) -> str:
+def taps_words(taps: Sequence[Mapping[str, Any]]) -> str:
+    """Return which hoses a person showed on a photo, in words."""
     told = (f"{hose_words.hose(one['name'])}, {len(one['points'])} points along it" for one in taps)
     return "; ".join(told)
 

@@ -45,7 +45,8 @@ def page(here: Here) -> None:
     st.write(f"{rules} pairs of photo and rule. A study is stored and approved by a named person.")
     st.download_button("All pairs as CSV", csv_of(pairs), "gearwitness-pairs.csv", "text/csv")
     note(
-        "Flags on lines and hoses are not judged by people in this archive yet, so no share of wear is told."
+        "Hoses are not counted here: what two people judged on their photos stands with each item, "
+        "and no share of wear is told from it."
     )
 
 

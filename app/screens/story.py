@@ -21,6 +21,7 @@ from app.inspection.history import History
 from app.inspection.views import Entry
 from app.record.hose_words import is_searched, lines
 from app.record.tire_words import results_of
+from app.record.try_part import taps_words
 from app.screens.here import Here
 from app.screens.parts.contract import result_of
 from app.screens.parts.markup import facts, show, text
@@ -141,7 +142,9 @@ def _try(here: Here, story: Story, work: Try) -> None:
 
 
 def _told(work: Try) -> list[tuple[str, str]]:
-    told = [(name.replace("_", " "), str(value)) for name, value in work.options.items()]
+    told = [(name.replace("_", " "), str(value)) for name, value in work.options.items() if name != "taps"]
+    if work.options.get("taps"):
+        told.append(("hoses shown on it", taps_words(work.options["taps"])))
     if work.own_hand_mm is not None and work.own_hand_u_mm is not None:
         told.append(("Own rule reading first", in_mm(work.own_hand_mm, work.own_hand_u_mm)))
     if work.photo is not None:

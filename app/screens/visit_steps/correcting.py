@@ -8,12 +8,13 @@ from app.inspection import Inspection, Role
 from app.inspection.rounds.batches import Line
 from app.inspection.rounds.correcting import Correction, CorrectionState
 from app.inspection.rounds.given import Given
+from app.inspection.rounds.model import Finding
 from app.inspection.rounds.proposing import Proposed
 from app.screens.here import Here
 from app.screens.parts.markup import note, show, text
 from app.screens.parts.words import when
 from app.screens.visit_steps.forms import answer_form
-from app.screens.visit_steps.shared import FINDINGS, back, head, listing, reading_words, sign, tried
+from app.screens.visit_steps.shared import back, finding_words, head, listing, reading_words, sign, tried
 
 STATES = {
     CorrectionState.WAITS: "Waits for its second look",
@@ -156,14 +157,15 @@ def _shown(proposed: Proposed, beside: str) -> None:
     st.header("You sign", anchor=False)
     now = proposed.record["now"]
     said = " · ".join(part for part in (now["text"], reading_words(now["reading"])) if part)
-    words = {finding.value: told for finding, told in FINDINGS.items()}[now["finding"]]
+    words = finding_words(Finding(now["finding"]), now["reading"])
     show(f'<p class="gw-beside">{text(words)}{text(f": {said}") if said else ""}</p>')
     note(beside)
 
 
 def _said(one: Line) -> str:
     said = " · ".join(part for part in (one.text, reading_words(one.reading)) if part)
-    return f"{FINDINGS[one.finding]}: {said}" if said else FINDINGS[one.finding]
+    words = finding_words(one.finding, one.reading)
+    return f"{words}: {said}" if said else words
 
 
 def _row(here: Here, one: Correction) -> str:

@@ -14,7 +14,7 @@ from app.screens.visit_steps.forms import answer_form
 from app.screens.visit_steps.hoses import overview as hoses
 from app.screens.visit_steps.just_answered import MISTAP, just_answered
 from app.screens.visit_steps.leg import progress_html
-from app.screens.visit_steps.shared import FINDINGS, back, head, reading_words, tried
+from app.screens.visit_steps.shared import back, finding_words, head, reading_words, tried
 from app.screens.visit_steps.stepping import servicing
 from app.screens.visit_steps.tire_gauge import loss_words
 
@@ -122,7 +122,8 @@ def _answered(here: Here, visit: Inspection, stop: Stop, walk: Walk) -> None:
         )
         return
     said = " · ".join(part for part in (stop.mine.text, reading_words(stop.mine.reading)) if part)
-    show(f'<p class="gw-beside">Your answer: {text(FINDINGS[stop.mine.finding])}. {text(said)}</p>')
+    found = finding_words(stop.mine.finding, stop.mine.reading)
+    show(f'<p class="gw-beside">Your answer: {text(found)}. {text(said)}</p>')
     lost = loss_words(here, stop)
     if lost:
         note(lost)

@@ -6,7 +6,7 @@ from app.inspection import STRUT_EXTENSION, Inspection
 from app.inspection.rounds.walking import Walk
 from app.screens.here import Here
 from app.screens.parts.markup import show, text
-from app.screens.visit_steps.shared import FINDINGS, reading_words
+from app.screens.visit_steps.shared import finding_words, reading_words
 
 MISTAP = "tapped by mistake"
 """The reason that is offered where an answer is taken back at once; the person may write another."""
@@ -30,10 +30,11 @@ def just_answered(here: Here, visit: Inspection, walk: Walk) -> None:
     if mine is None:
         return
     said = " · ".join(part for part in (mine.text, reading_words(mine.reading)) if part)
+    found = finding_words(mine.finding, mine.reading)
     with st.container(key="gw-just-answered"):
         show(
             f'<p class="gw-beside" role="status">Answered: {text(stop.title)}. '
-            f"<b>{text(FINDINGS[mine.finding])}</b>{f' · {text(said)}' if said else ''}</p>"
+            f"<b>{text(found)}</b>{f' · {text(said)}' if said else ''}</p>"
         )
         if mine.signature_id is None and st.button("Undo: answer it anew", key="undo", type="tertiary"):
             here.go("visit", visit=visit.id, item=stop.item.id, undo=mine.id)

@@ -14,9 +14,10 @@ from app.screens.visit_steps.forms import answer_form
 from app.screens.visit_steps.hoses import second as hoses
 from app.screens.visit_steps.item import guide_html
 from app.screens.visit_steps.shared import (
-    FINDINGS,
     back,
+    finding_words,
     head,
+    is_judged,
     line_html,
     listing,
     reading_words,
@@ -29,6 +30,8 @@ OUTCOMES = {
     LookOutcome.DISCREPANCY: "Something is wrong: a discrepancy is opened.",
     LookOutcome.ANEW: "The answers differ: both answer anew.",
 }
+
+_BY_HAND = "It cannot be told from the photos: both look by hand and mirror, and answer anew."
 
 
 def step(here: Here, visit: Inspection) -> None:
@@ -45,8 +48,8 @@ def step(here: Here, visit: Inspection) -> None:
         for one in batch.lines:
             both = use.compared(person, one.id)
             said = " · ".join(part for part in (both.first.text, reading_words(both.first.reading)) if part)
-            first = f"{FINDINGS[both.first.finding]}{', ' if said else ''}{said}"
-            rows.append(line_html(one, f"First answer: {first}. {OUTCOMES[both.outcome]}"))
+            first = f"{finding_words(both.first.finding, both.first.reading)}{', ' if said else ''}{said}"
+            rows.append(line_html(one, f"First answer: {first}. {_follows(both)}"))
             compared.append(both)
         listing(rows)
         for one_both in compared:
@@ -70,6 +73,11 @@ def step(here: Here, visit: Inspection) -> None:
             here.go("visit", visit=visit.id, look=item.id)
     here.link("queue", "Strut photos to be confirmed are under Waiting")
     back(here, visit)
+
+
+def _follows(both: Compared) -> str:
+    on_photos = is_judged(both.mine.reading) and is_judged(both.first.reading)
+    return _BY_HAND if on_photos and both.outcome is LookOutcome.ANEW else OUTCOMES[both.outcome]
 
 
 def one(here: Here, visit: Inspection, item_id: str) -> None:

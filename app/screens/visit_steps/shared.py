@@ -8,6 +8,7 @@ import streamlit as st
 from app.bootstrap.looking import paper
 from app.inspection import Aircraft, Inspection
 from app.inspection.rounds.batches import Line
+from app.inspection.rounds.hose_rules import HOSE
 from app.inspection.rounds.model import Finding
 from app.record.words import counted, tire_state
 from app.screens.here import Here
@@ -22,6 +23,21 @@ FINDINGS: dict[Finding, str] = {
     Finding.UNDECIDED: "Undecided: read again with a better instrument",
     Finding.NOT_FITTED: "Not fitted",
 }
+
+_ON_PHOTOS = {
+    Finding.GOOD: "Judged on photos",
+    Finding.UNDECIDED: "Cannot be told from the photos: both look by hand and mirror",
+}
+
+
+def finding_words(finding: Finding, reading: Mapping[str, Any] | None) -> str:
+    """Return what was found, in words; of what was judged on photos of hoses no more than that it was."""
+    return (_ON_PHOTOS if is_judged(reading) else {}).get(finding, FINDINGS[finding])
+
+
+def is_judged(reading: Mapping[str, Any] | None) -> bool:
+    """Return whether an answer or a look was given by judging photos of hoses."""
+    return (reading or {}).get("what") == HOSE
 
 
 def head(here: Here, visit: Inspection, sheet: str, leg: str = "") -> Aircraft:
@@ -100,7 +116,7 @@ def line_html(line: Line, beside: str = "") -> str:
     said = " — ".join(part for part in (said, beside) if part)
     return (
         f"<li><div><b>{text(line.title)}</b><small>{text(line.leg)}</small></div>"
-        f"<div><b>{text(FINDINGS[line.finding])}</b></div>"
+        f"<div><b>{text(finding_words(line.finding, line.reading))}</b></div>"
         f'<div class="gw-said">{text(said)}</div></li>'
     )
 

@@ -31,6 +31,7 @@ def test_the_page_tells_limits_coverage_and_gives_the_pairs(open_page: Open, hou
     assert "Shown to hold 95 % of differences" in text
     assert "data:image/svg+xml;base64," in text
     assert "0 pairs of photo and rule" in text
+    assert "what two people judged on their photos stands with each item" in text
 
 
 def test_nothing_to_compare_is_told(open_page: Open, house: House) -> None:

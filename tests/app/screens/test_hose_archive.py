@@ -10,6 +10,7 @@ def test_a_searched_photo_is_told_by_its_flags_once_it_is_settled(open_page: Ope
     opened = open_hoses(house)
     this = entered(opened, Judged.REFLECTION)
     before = said(open_page("archive", opened.inspector, item=hose_item(opened).id))
+    assert "Hose brake, 3 points along it" in before and "{" not in before
     assert "flag" not in before
     looked(opened, this, Judged.DIRT)
     sign_looks(opened)

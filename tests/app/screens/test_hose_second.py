@@ -7,6 +7,7 @@ from app.inspection.rounds.hose_views import BareMark
 from app.inspection.rounds.model import Judged
 from tests.app.hose_house import (
     entered,
+    flag,
     found,
     hands,
     hose_item,
@@ -74,3 +75,56 @@ def test_a_first_persons_mark_is_judged_by_the_second_without_its_words(
     marked(opened, this, person=opened.inspector)
     text = said(place(open_page, opened, this, mine.key, opened.inspector))
     assert "marked on brake" in text and "rubbed bright" not in text and "your mark" not in text
+
+
+def test_what_was_judged_on_photos_is_signed_as_that_and_not_as_nothing_wrong(
+    open_page: Open, opened: RoundHouse
+) -> None:
+    this = searched(opened, found(flag(150.0)))
+    marked(opened, this)
+    judged(opened, this, "flag-1")
+    hands(opened)
+    opened.use.enter_hoses(opened.mechanic, hose_item(opened).id)
+    pages = [
+        open_page("visit", opened.mechanic, visit=opened.visit.id, step="sign"),
+        go(open_page, opened),
+        open_page(
+            "visit", opened.mechanic, visit=opened.visit.id,
+            leg=hose_item(opened).leg_id, after=hose_item(opened).id,
+        ),
+    ]  # fmt: skip
+    opened.sign_work(opened.mechanic)
+    looked(opened, this, Judged.DIRT)
+    pages.append(open_page("visit", opened.inspector, visit=opened.visit.id, step="second"))
+    for number, page in enumerate(pages):
+        text = said(page)
+        assert "Judged on photos" in text, number
+        assert not any(f"{before}Nothing wrong" in text for before in ("<b>", "answer: ")), number
+    assert "First answer: Judged on photos, Nothing that needs action" in text
+
+
+def test_what_the_second_cannot_tell_is_told_as_such_and_who_does_what_then(
+    open_page: Open, opened: RoundHouse
+) -> None:
+    looked(opened, entered(opened, Judged.DIRT), Judged.CANNOT_TELL)
+    text = said(open_page("visit", opened.inspector, visit=opened.visit.id, step="second"))
+    assert "Cannot be told from the photos: both look by hand and mirror" in text
+    assert "It cannot be told from the photos: both look by hand and mirror, and answer anew." in text
+    assert "better instrument" not in text and "The answers differ" not in text
+
+
+def test_each_person_is_told_until_when_a_judgement_can_be_changed(
+    open_page: Open, opened: RoundHouse
+) -> None:
+    this = searched(opened, found(flag(150.0)))
+    marked(opened, this)
+    judged(opened, this, "flag-1")
+    text = said(place(open_page, opened, this, "flag-1"))
+    assert "It can be changed until it is signed, or is entered as something wrong." in text
+    hands(opened)
+    opened.use.enter_hoses(opened.mechanic, hose_item(opened).id)
+    opened.sign_work(opened.mechanic)
+    marked(opened, this, person=opened.inspector)
+    judged(opened, this, "flag-1", Judged.WEAR, opened.inspector)
+    text = said(place(open_page, opened, this, "flag-1", opened.inspector))
+    assert "It can be changed until you store your judgements." in text and "until it is signed" not in text

@@ -52,10 +52,7 @@ def step(way: Way, this: HosePhoto, key: str) -> None:
 def _answers(way: Way, this: HosePhoto, place: HosePlace) -> None:
     if place.judged is not None:
         said = f"<b>{text(JUDGED[place.judged])}</b>{text(f': {place.text}' if place.text else '')}"
-        show(
-            f'<p class="gw-beside" role="status">Your answer: {said}. '
-            "It can be changed until it is signed.</p>"
-        )
+        show(f'<p class="gw-beside" role="status">Your answer: {said}. {_how_long(way)}</p>')
     if st.query_params.get("as") == Judged.WEAR.value:
         _as_wear(way, this, place)
         return
@@ -68,6 +65,12 @@ def _answers(way: Way, this: HosePhoto, place: HosePlace) -> None:
         kept = {"said": words} if words.strip() else {}
         way.go(draft=this.try_.id, place=place.key, **{"as": Judged.WEAR.value}, **kept)
     _store(way, this, place, pressed[0], words)
+
+
+def _how_long(way: Way) -> str:
+    if way.second:
+        return "It can be changed until you store your judgements."
+    return "It can be changed until it is signed, or is entered as something wrong."
 
 
 def _answer(this: HosePhoto, place: HosePlace, one: Judged) -> bool:
