@@ -75,6 +75,9 @@ CHAPTERS = (
             "Hand, mirror and light go round every hose, doors and steering at their extremes: always, "
             "also without a photo. Nothing wrong is said after that.",
             "The second person does the same on the same photos, without a word of the first.",
+            "Wear or fluid that you judge opens a discrepancy at once, and your other places are yours "
+            "alone: two people look at these hoses again at its re-inspection.",
+            "What you enter as wrong beside the photos leaves them open: both of you judge them after it.",
         ),
     ),
     Chapter(
