@@ -36,6 +36,7 @@ from app.inspection.rounds.common import (
     require_condition,
     require_programme,
     require_strut,
+    require_worker,
     round_of,
 )
 from app.inspection.rounds.hose_photo import require_room_for_hose_photo
@@ -182,19 +183,23 @@ class Tries(Visits, Stepping):
     def explain_time(self, person: Person, try_id: str, reason: str) -> Try:
         """State why a photo whose time is questioned shows this leg as it is; the question stays beside it.
 
-        Answered once more it changes nothing.
+        Answered once more it changes nothing.  Photos of hoses are judged by who answers for the
+        item, who took them or not: he answers it.
 
         Raises
         ------
         NotAllowed
-            The try is another person's.
+            The try is another person's, or of hoses and the person answers for no work.
         UsageError
             No reason is given.
         """
         clean = checked_text(reason, "The reason", 200)
         with self._records.begin() as work:
             found = work.get(Try, try_id)
-            require_performer(person, found)
+            if is_hose_photo(found):
+                require_worker(person)
+            else:
+                require_performer(person, found)
             item = work.get(Item, found.item_id)
             require_open(work.get(Inspection, item.inspection_id))
             if not question_of(found):

@@ -91,12 +91,12 @@ class Answers(RoundCases):
             supervisor = _supervisor(self._people, person, supervisor_id)
             stated = require_condition(work, person, item, wanted)
             _require_room(work, item, corrects)
-            if not corrects:
-                require_no_photo_under_way(work, item)
             why = checked_text(reason, "The reason of the correction", 500) if corrects else None
             finding, text, reading, instrument = judged(
                 wanted, given, _leg(work, item), self._today(), *measured_with(work)
             )
+            if not corrects:
+                require_no_photo_under_way(work, item, fault=finding is Finding.FAULT)
             require_steps(work, wanted, item, finding, text)
             require_flags_answered(work, wanted, item, good=finding in (Finding.GOOD, Finding.NOT_FITTED))
             text = said_by_hand(work, person, wanted, item, finding, text)

@@ -20,6 +20,7 @@ from app.inspection.rounds.common import (
     programme_item,
     require_condition,
     require_programme,
+    require_worker,
 )
 from app.inspection.rounds.hose_rules import HOSE, MOST_POINTS, awaits_points, is_hose_photo, is_hose_search
 from app.inspection.rounds.hose_state import (
@@ -131,10 +132,20 @@ class HosePhotos(Looks):
         return kept
 
     def give_up_photo(self, person: Person, try_id: str) -> Try:
-        """Say that a photo whose hoses are not shown is not to be searched; it stays on the item."""
+        """Say that a photo whose hoses are not shown is not to be searched; it stays on the item.
+
+        Who took it may be away meanwhile: everybody who answers for work may say so.
+
+        Raises
+        ------
+        NotAllowed
+            The person answers for no work.
+        Conflict
+            Its hoses are shown, or it is no photo of hoses.
+        """
+        require_worker(person)
         with self._records.begin() as work:
             this = work.get(Try, try_id)
-            require_performer(person, this)
             item = work.get(Item, this.item_id)
             open_visit(work, item.inspection_id)
             if not awaits_points(this):

@@ -1,5 +1,7 @@
 """Photos of hoses from the shown points to the judged places, on files and on servers."""
 
+from dataclasses import replace
+
 import pytest
 
 from app.archive.exchange import SqlExchange
@@ -8,6 +10,7 @@ from app.inspection import ItemState, Try, TryState
 from app.inspection.rounds.given import ByEye
 from app.inspection.rounds.hose_views import BareMark, HosePhoto, PlaceKind, ShownHose, Step
 from app.inspection.rounds.model import Finding, Judged
+from app.inspection.rounds.photo_age import QUESTIONED
 from tests.app.hose_house import (
     ALONG,
     BRAKE,
@@ -91,6 +94,41 @@ def test_a_photo_that_nobody_wants_searched_is_given_up_and_stays(opened: RoundH
     opened.use.answer(opened.mechanic, hose_item(opened).id, GOOD)
     with pytest.raises(Conflict, match="what was searched is judged"):
         opened.use.give_up_photo(opened.mechanic, this.id)
+
+
+def test_a_photo_whose_taker_is_away_holds_nobody_up(opened: RoundHouse) -> None:
+    this, item = arrived(opened), hose_item(opened)
+    with pytest.raises(NotAllowed, match="people who answer for the work"):
+        opened.use.give_up_photo(opened.trainee, this.id)
+    opened.use.give_up_photo(opened.mechanic_2, this.id)
+    other = arrived(opened)
+    with pytest.raises(Conflict, match="On a photo of it no hose is shown yet"):
+        opened.use.answer(opened.mechanic_2, item.id, GOOD)
+    opened.use.answer(opened.mechanic_2, item.id, FAULT)
+    assert opened.again(item).state is ItemState.DISCREPANCY
+    opened.use.give_up_photo(opened.mechanic_2, other.id)
+
+
+def test_a_fault_waits_for_a_photo_that_is_being_searched(opened: RoundHouse) -> None:
+    this = arrived(opened)
+    opened.use.show_hoses(opened.mechanic, this.id, [ShownHose("brake", ALONG)])
+    with pytest.raises(Conflict, match="A photo of it is being measured"):
+        opened.use.answer(opened.mechanic_2, hose_item(opened).id, FAULT)
+
+
+def test_why_a_photo_of_hoses_counts_is_said_by_who_answers_for_the_item(opened: RoundHouse) -> None:
+    this = searched(opened, found())
+    with opened.house.archive.records.begin() as work:
+        kept = work.get(Try, this.id)
+        asked = (*kept.statements, f"{QUESTIONED}taken 3 hours before the condition was stated.")
+        work.enter("asked", None, opened.visit.id, replace(kept, statements=asked))
+    who = opened.mechanic_2
+    marked(opened, this, person=who)
+    hands(opened, person=who)
+    with pytest.raises(NotAllowed, match="people who answer for the work"):
+        opened.use.explain_time(opened.trainee, this.id, "the clock is wrong")
+    opened.use.explain_time(who, this.id, "the phone's clock was an hour slow")
+    assert opened.use.hose_item(who, hose_item(opened).id).locks == ()
 
 
 def test_nobody_sees_what_was_found_before_he_has_marked_the_bare_photo(opened: RoundHouse) -> None:

@@ -140,6 +140,15 @@ def test_a_photo_can_be_given_up_before_its_hoses_are_shown(open_page: Open, ope
     assert "given up" in said(app) or "given up" in " ".join(one.label for one in app.button)
 
 
+def test_a_photo_of_somebody_who_is_away_can_be_given_up(open_page: Open, opened: RoundHouse) -> None:
+    this = arrived(opened, opened.house.mechanic)
+    way = {"visit": opened.visit.id, "item": hose_item(opened).id, "draft": this.id}
+    app = open_page("visit", opened.mechanic_2, **way)
+    assert "Another person took this photo" in said(app) and "tap along its middle" not in said(app)
+    press(app, "Give this photo up")
+    assert opened.use.try_of(opened.mechanic, this.id).state is TryState.FAILED
+
+
 def test_a_refused_search_says_why_and_what_to_do(open_page: Open, opened: RoundHouse) -> None:
     this = searched(opened, refused())
     text = said(go(open_page, opened, draft=this.id))

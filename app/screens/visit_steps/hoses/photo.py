@@ -61,6 +61,11 @@ def _show_hoses(way: Way, found: HoseItem, this: HosePhoto, *, again: bool = Fal
     """Have each hose named and shown by places along it, and have the photo searched."""
     way.steps(0)
     st.header("Show the hoses on the photo", anchor=False)
+    if this.try_.performer_id != way.here.person.id:
+        note("Another person took this photo and shows its hoses. Where he is away, take one of your own.")
+        if not again:
+            _give_up(way, this)
+        return
     st.write(
         "Name a hose, then tap along its middle from one end to the other. "
         f"With fewer than {LEAST_SEARCHED} places no part of it counts as searched; "
@@ -72,10 +77,14 @@ def _show_hoses(way: Way, found: HoseItem, this: HosePhoto, *, again: bool = Fal
         _places(way, this, name, shown)
     if shown:
         _search(way, this, shown, again=again)
+    if not again:
+        _give_up(way, this)
+
+
+def _give_up(way: Way, this: HosePhoto) -> None:
     use, person = way.here.inspections, way.here.person
-    if again or not st.button("Give this photo up", key=f"give-up-{this.try_.id}", type="tertiary"):
-        return
-    if tried(lambda: use.give_up_photo(person, this.try_.id)):
+    pressed = st.button("Give this photo up", key=f"give-up-{this.try_.id}", type="tertiary")
+    if pressed and tried(lambda: use.give_up_photo(person, this.try_.id)):
         way.go()
 
 
