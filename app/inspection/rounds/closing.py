@@ -106,19 +106,34 @@ def item_faulty(
     at: datetime,
     *,
     leak: bool = False,
+    apart: bool = False,
 ) -> list[Item | Discrepancy | Sequence]:
     """Return what changes when something wrong was found on an item.
 
-    On a re-inspection the action has not helped, and its discrepancy is open again.
+    On a re-inspection the action has not helped, and its discrepancy is open again; what is `apart`
+    from that, or is a leak where that was none, is one of its own, on the item that is looked at again.
     A leak or a crack begins its sequence; `leak` where it is one on an item that asks for something else.
     """
     rows: list[Item | Discrepancy | Sequence] = [replace(item, state=ItemState.DISCREPANCY, hands_wanted=0)]
-    action = action_of(r, item)
-    if action is not None:
-        again = r.get(Discrepancy, action.discrepancy_id)
-        return [*rows, replace(again, state=DiscrepancyState.OPEN)]
+    on, again = item, _looked_at_again(r, item)
+    if again is not None:
+        rows.append(replace(again, state=DiscrepancyState.OPEN))
+        if not apart and (not leak or _leaks(r, again)):
+            return rows
+        original = r.get(Item, again.item_id)  # so it stays open for this one, too, if it is of this visit
+        on = original if original.inspection_id == item.inspection_id else item
     told = f"{title_of(r, programme, item)}: {text}"
-    return [*rows, *_opened(r, wanted, item, person, told, place, photo, at, leak=leak)]
+    return [*rows, *_opened(r, wanted, on, person, told, place, photo, at, leak=leak)]
+
+
+def _looked_at_again(r: Reader, item: Item) -> Discrepancy | None:
+    """The discrepancy of a re-inspection; None of another item."""
+    action = action_of(r, item)
+    return None if action is None else r.get(Discrepancy, action.discrepancy_id)
+
+
+def _leaks(r: Reader, one: Discrepancy) -> bool:
+    return any(each.kind is SequenceKind.LEAK for each in r.all(Sequence, discrepancy_id=one.id))
 
 
 def _opened(
@@ -145,45 +160,24 @@ def all_faulty(
 ) -> list[Item | Discrepancy | Sequence]:
     """Return what changes when several things wrong were found on an item's hoses, each with its place.
 
-    On a re-inspection its discrepancy is open again, once; what is wrong on another hose, or is a
-    leak where that was none, is a discrepancy of its own, on the item that is looked at again.
+    On a re-inspection what is wrong on another hose than before is apart.
 
     Parameters
     ----------
     faults : iterable of mapping
         Each with ``hose``, ``text``, ``photo`` and ``leak``.
     """
-    leg = r.get(LegEntry, item.leg_id)
+    leg, again = r.get(LegEntry, item.leg_id), _looked_at_again(r, item)
     rows: dict[str, Item | Discrepancy | Sequence] = {}
     for one in faults:
         place = f"{leg.position} leg, hose {one['hose']}" if one["hose"] else ""
+        apart = again is not None and place not in ("", again.place)
         found = item_faulty(
-            r, programme, wanted, item, person, one["text"], place, one["photo"], at, leak=one["leak"]
-        )
+            r, programme, wanted, item, person, one["text"], place, one["photo"], at,
+            leak=one["leak"], apart=apart,
+        )  # fmt: skip
         rows |= {row.id: row for row in found}
-        on = _of_its_own(r, item, place, leak=one["leak"])
-        if on is not None:
-            told = f"{title_of(r, programme, item)}: {one['text']}"
-            more = _opened(r, wanted, on, person, told, place, one["photo"], at, leak=one["leak"])
-            rows |= {row.id: row for row in more}
     return list(rows.values())
-
-
-def _of_its_own(r: Reader, item: Item, place: str, *, leak: bool) -> Item | None:
-    """The item on which a fault found on a re-inspection is a new discrepancy; None where it is the same.
-
-    That is the one looked at again, which so stays open for it, or where this is of an earlier visit
-    the re-inspection itself.
-    """
-    action = action_of(r, item)
-    if action is None:
-        return None
-    again = r.get(Discrepancy, action.discrepancy_id)
-    leaks = any(one.kind is SequenceKind.LEAK for one in r.all(Sequence, discrepancy_id=again.id))
-    if (not place or place == again.place) and (leaks or not leak):
-        return None
-    original = r.get(Item, again.item_id)
-    return original if original.inspection_id == item.inspection_id else item
 
 
 def involved_in(r: Reader, item: Item) -> set[str]:

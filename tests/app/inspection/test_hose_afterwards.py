@@ -7,7 +7,7 @@ import pytest
 from app.errors import Conflict
 from app.inspection import DiscrepancyState, ItemState
 from app.inspection.rounds.hose_views import ShownHose
-from app.inspection.rounds.model import Judged, SequenceKind
+from app.inspection.rounds.model import Finding, Judged, SequenceKind
 from app.inspection.rounds.record import WITHHELD
 from tests.app.hose_house import (
     ALONG,
@@ -121,3 +121,16 @@ def test_after_the_sign_off_one_answer_does_not_replace_what_was_judged_on_photo
     seen = opened.use.propose_correction(*correction, FAULT, "felt again").record_hash
     opened.use.correct(*correction, FAULT, "felt again", PASSWORD, seen)
     assert hose_item(opened).state is ItemState.DISCREPANCY
+
+
+def test_what_hands_find_wet_at_a_re_inspection_is_a_leak_of_its_own(opened: RoundHouse) -> None:
+    entered(opened, WEAR)
+    (case,) = opened.use.cases(opened.visit.id)
+    again = opened.use.place_of(opened.act(case.discrepancy.id).reinspection_id).item
+    told = ("open", "none", Finding.FAULT, "wet at its end")
+    opened.use.hand_light(opened.mechanic_2, again.id, *told, wet=True)
+    opened.use.answer(opened.mechanic_2, again.id, FAULT)
+    cases = opened.use.cases(opened.visit.id)
+    assert sorted(one.sequence is not None for one in cases) == [False, True]
+    assert {one.discrepancy.state for one in cases} == {DiscrepancyState.OPEN}
+    assert {one.discrepancy.item_id for one in cases} == {hose_item(opened).id}
