@@ -101,6 +101,17 @@ def test_nor_one_where_the_second_person_found_something_at_the_aircraft(opened:
     assert opened.use.try_of(opened.mechanic, this.id).state is TryState.READ
 
 
+def test_nor_one_with_a_photo_whose_hoses_are_not_shown_yet(opened: RoundHouse) -> None:
+    this = arrived(opened)
+    opened.use.answer(opened.mechanic, hose_item(opened).id, FAULT)
+    opened.sign_work(opened.mechanic)
+    acted_on(opened)
+    assert hose_item(opened).state is ItemState.TO_DO
+    assert why(opened) == ["Hose shiny spots: which hoses a photo shows is not told"]
+    opened.use.give_up_photo(opened.mechanic_2, this.id)
+    assert why(opened) == ["Hose shiny spots: not inspected"]
+
+
 def test_an_answer_that_was_taken_back_is_shown_to_nobody_to_sign(opened: RoundHouse) -> None:
     this = searched(opened, found(flag(150.0)))
     marked(opened, this)
