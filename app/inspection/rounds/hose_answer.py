@@ -26,12 +26,14 @@ from app.inspection.rounds.hose_rules import (
     locks_on_photos,
 )
 from app.inspection.rounds.hose_state import (
+    REJECTED,
     coverages,
     hand_light_of,
     hands_of,
     hose_answer,
     hoses_of_leg,
     is_by_photo,
+    is_rejected,
     limits_of_leg,
     photos_of,
     place_in,
@@ -89,7 +91,8 @@ class HoseAnswers(HoseJudgings):
             hands, photos = hands_of(r, person, item), photos_of(r, person, item)
             coverage, light = coverages(r, item, hands), hand_light_of(hands)
             answer = current_answer(r, item.id)
-            second = self._is_second(r, person, item, wanted)
+            second, barred = self._is_second(r, person, item, wanted)
+            rejected = answer is None and is_rejected(r, item)
             look = None
             if answer is not None:
                 look = next(iter(r.all(Look, answer_id=answer.id, person_id=person.id)), None)
@@ -97,6 +100,8 @@ class HoseAnswers(HoseJudgings):
                 locks = locks_on_photos(photos, second=True)
             elif answer is not None or item.state is not ItemState.TO_DO:
                 locks = (_ANSWERED,)
+            elif rejected:
+                locks = (REJECTED,)
             else:
                 locks = locks_on_photos(photos, second=False) + locks_by_hand(coverage, light)
             counted = () if second else tuple(hands)
@@ -108,7 +113,7 @@ class HoseAnswers(HoseJudgings):
             wear = tuple(dict.fromkeys(wrong_on(photos, counted)))
             return HoseItem(
                 item, hoses_of_leg(r, item), photos, coverage, light, locks, finding, words, wear, second,
-                is_by_photo(answer), look,
+                is_by_photo(answer), look, barred, rejected,
             )  # fmt: skip
 
     def hand_light(
@@ -232,16 +237,20 @@ class HoseAnswers(HoseJudgings):
             work.enter("answered", person, item.inspection_id, *rows)
         return made
 
-    def _is_second(self, r: Reader, person: Person, item: Item, wanted: ProgrammeItem) -> bool:
+    def _is_second(self, r: Reader, person: Person, item: Item, wanted: ProgrammeItem) -> tuple[bool, str]:
+        """Whether he is the second person on an item's photos, or what alone keeps him from it."""
         answer = hose_answer(r, item)
         if answer is None or item.state is not ItemState.WAITING or answer.person_id == person.id:
-            return False
+            return False, ""
         try:
             require_may_look(r, person, wanted, everybody_on(r, item), self._today())
-            require_not_own_photo(r, person, item)
         except NotAllowed:
-            return False
-        return True
+            return False, ""
+        try:
+            require_not_own_photo(r, person, item)
+        except NotAllowed as own:
+            return False, str(own)
+        return True, ""
 
     def _require_first(self, r: Reader, person: Person, item: Item) -> tuple[ProgrammeItem, Stated]:
         open_visit(r, item.inspection_id)

@@ -37,6 +37,11 @@ from app.inspection.rounds.model import (
 )
 from app.programme import Item as ProgrammeItem
 
+REJECTED = (
+    "A second person could not tell from these photos, and others cannot replace them: "
+    "both look by hand and mirror, and answer what they find."
+)
+
 
 def require_hose_item(r: Reader, item: Item) -> ProgrammeItem:
     """Return what the programme says of an item that is searched on photos of hoses.
@@ -242,22 +247,19 @@ def require_not_rejected(r: Reader, item: Item) -> None:
         A second person could not tell from them.
     """
     if is_rejected(r, item):
-        msg = (
-            "A second person could not tell from these photos, and others cannot replace them: "
-            "both look by hand and mirror, and answer what they find."
-        )
-        raise Conflict(msg)
+        raise Conflict(REJECTED)
 
 
 def require_not_own_photo(r: Reader, person: Person, item: Item) -> None:
-    """Refuse as a second person who took one of the photos.
+    """Refuse as a second person who took one of the photos; begun, or given up bare, it is none.
 
     Raises
     ------
     NotAllowed
         He did.
     """
-    if any(one.performer_id == person.id for one in hose_tries(r, item)):
+    taken = [one for one in hose_tries(r, item) if one.performer_id == person.id and one.photo is not None]
+    if any(one.state is not TryState.FAILED or has_marks(r, one) for one in taken):
         msg = "You photographed these hoses yourself: another person has to judge them a second time."
         raise NotAllowed(msg)
 

@@ -179,6 +179,10 @@ class HoseItem:
         He is the second person here: hands and what was not searched are not asked of him.
     answered : bool
         An answer on these photos stands.
+    barred : str
+        Why he who might be the second person is not: he took one of the photos; else empty.
+    rejected : bool
+        The photos did not stand: both people look by hand and mirror.
     """
 
     item: Item
@@ -193,6 +197,8 @@ class HoseItem:
     second: bool
     answered: bool
     look: Look | None
+    barred: str = ""
+    rejected: bool = False
 
 
 @dataclass(frozen=True)

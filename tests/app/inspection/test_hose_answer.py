@@ -290,6 +290,10 @@ def test_where_the_second_person_cannot_tell_both_look_by_hand(opened: RoundHous
     sign_looks(opened)
     item = hose_item(opened)
     assert item.state is ItemState.TO_DO
+    seen = opened.use.hose_item(opened.mechanic, item.id)
+    assert seen.rejected and [one[:52] for one in seen.locks] == [
+        "A second person could not tell from these photos, an"
+    ]
     for act in (
         lambda: arrived(opened),
         lambda: opened.use.enter_hoses(opened.mechanic, item.id),
@@ -316,8 +320,25 @@ def test_nobody_is_second_on_his_own_work_or_photo(opened: RoundHouse) -> None:
     assert not opened.use.hose_item(both, hose_item(opened).id).second
     with pytest.raises(Conflict, match="You have signed this"):
         opened.use.judge(opened.mechanic, this.id, "flag-1", DIRT)
+    assert opened.use.hose_item(both, hose_item(opened).id).barred.startswith("You photographed these hoses")
     with pytest.raises(NotAllowed, match=r"no authorisation|takes an inspector"):
         opened.use.mark_bare(opened.mechanic_2, this.id, (), none_seen=True)
+
+
+@pytest.mark.parametrize("given_up", [False, True])
+def test_who_began_a_photo_and_never_took_one_of_use_is_second_all_the_same(
+    opened: RoundHouse, given_up: bool
+) -> None:
+    both = opened.house.inspector_2
+    if given_up:
+        opened.use.give_up_photo(both, arrived(opened, both).id)
+    else:
+        opened.use.begin_hose_try(both, hose_item(opened).id, "front")
+    this = entered(opened, REFLECTION)
+    assert opened.use.hose_item(both, hose_item(opened).id).second
+    looked(opened, this, DIRT, person=both)
+    sign_looks(opened, both)
+    assert hose_item(opened).state is ItemState.CLOSED
 
 
 def entered_beside(opened: RoundHouse, other):  # type: ignore[no-untyped-def]

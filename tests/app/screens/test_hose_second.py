@@ -6,6 +6,7 @@ from app.inspection import ItemState
 from app.inspection.rounds.hose_views import BareMark
 from app.inspection.rounds.model import Judged
 from tests.app.hose_house import (
+    all_round,
     entered,
     flag,
     found,
@@ -16,11 +17,12 @@ from tests.app.hose_house import (
     marked,
     open_hoses,
     searched,
+    sign_looks,
 )
 from tests.app.records_house import PASSWORD, House
 from tests.app.rounds_house import RoundHouse
 from tests.app.screens.hose_way import NONE, WHY, go, place
-from tests.app.screens.looking import Open, press, said, type_in
+from tests.app.screens.looking import Open, address, labels, press, said, type_in
 
 
 @pytest.fixture
@@ -128,3 +130,34 @@ def test_each_person_is_told_until_when_a_judgement_can_be_changed(
     judged(opened, this, "flag-1", Judged.WEAR, opened.inspector)
     text = said(place(open_page, opened, this, "flag-1", opened.inspector))
     assert "It can be changed until you store your judgements." in text and "until it is signed" not in text
+
+
+def test_who_took_one_of_the_photos_is_told_why_he_is_not_the_second(
+    open_page: Open, opened: RoundHouse
+) -> None:
+    both = opened.house.inspector_2
+    marked(opened, searched(opened, found(), both))
+    entered(opened, Judged.DIRT)
+    assert "You photographed these hoses yourself" in said(go(open_page, opened, both))
+
+
+def test_a_photo_that_was_begun_and_never_taken_is_in_nobodys_way(
+    open_page: Open, opened: RoundHouse
+) -> None:
+    opened.use.begin_hose_try(opened.mechanic_2, hose_item(opened).id, "front")
+    this = entered(opened, Judged.DIRT)
+    app = press(go(open_page, opened, opened.inspector), "Begin")
+    assert address(app, "draft") == this.id and NONE in labels(app)
+
+
+def test_what_the_second_could_not_tell_is_looked_at_by_hand_and_the_page_says_so(
+    open_page: Open, opened: RoundHouse
+) -> None:
+    looked(opened, entered(opened, Judged.DIRT), Judged.CANNOT_TELL)
+    sign_looks(opened)
+    app = go(open_page, opened)
+    assert "both look by hand and mirror" in said(app)
+    assert not {"Go on", "Nothing wrong", "Go on to the photo"} & set(labels(app))
+    all_round(opened)
+    press(go(open_page, opened), "Nothing wrong")
+    assert opened.use.stop(opened.mechanic, hose_item(opened).id).answered

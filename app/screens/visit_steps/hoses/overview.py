@@ -40,8 +40,12 @@ def step(here: Here, visit: Inspection, stop: Stop) -> Below | None:
         return None
     way = Way(here, visit, stop)
     found = way.found()
-    if st.query_params.get("at") == "hand":
-        way.link("By photo instead")
+    rejected = found.rejected and not is_step_of_its_own(here, stop)
+    if rejected or st.query_params.get("at") == "hand":
+        if rejected:
+            show(f'<p class="gw-beside">{text(found.locks[0])}</p>')
+        else:
+            way.link("By photo instead")
         return _by_hand(way, found)
     if routed(way, found):
         return Below.NONE

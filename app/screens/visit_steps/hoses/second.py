@@ -23,6 +23,8 @@ def step(here: Here, visit: Inspection, stop: Stop) -> bool:
     way = Way(here, visit, stop, second=True)
     found = way.found()
     if not (found.second and found.answered):
+        if found.barred:
+            show(f'<p class="gw-beside">{text(found.barred)}</p>')
         return False
     if found.look is not None:
         note("You have looked at this: it waits for your signature.")

@@ -72,7 +72,12 @@ class Way:
 
 def following(found: HoseItem) -> dict[str, str]:
     """Return the address of what comes next: photos in their order, then what is not one photo's."""
-    on_photos = (_left_on(photo, second=found.second) for photo in found.photos)
+    if found.rejected:
+        return {}
+    taken = [one for one in found.photos if one.step != "photo"]
+    # One that was begun and never taken is gone on with only where there is no other.
+    photos = taken if taken or found.second else found.photos
+    on_photos = (_left_on(photo, second=found.second) for photo in photos)
     left = next(filter(None, on_photos), None)
     if left is not None:
         return left
