@@ -33,7 +33,9 @@ WIDER = 1.2  # times the outline: what may not lie about it
 MAX_TILT_DEG = 32.0  # beyond it the sidewall's doubt is no longer a small one
 MIN_OUTLINE = 0.45
 WRONG_BY = 0.32  # of the radius: up to here an outline is looked for to say what is wrong
-LEAST_KEPT = 0.4  # of the flange's edge on one circle: the outline is asked too
+# Of the flange's edge on one circle, and of all its course seen so.  Right ones of both tiers keep 0.7 and
+# more; a cap taken for a part of the flange kept 0.42 to 0.47, or was seen on half of its course.
+LEAST_KEPT, LEAST_SEEN = 0.55, 0.45
 CONCENTRIC_U_MM = 1.2  # of a tire on its rim, judged
 OUTLINE_U = 0.004  # of the diameter, what the section's shape leaves in the outline
 LEAN_U_DEG = 2.0  # of an axle about level and of a phone's gravity, together, judged
@@ -132,6 +134,9 @@ def _outermost(
         if found is not None and ring.radius < 1.01 * size:
             continue
         one = _tried(photo, tire, known, shape, ring.points(), seen)
+        if isinstance(one, Wheel) and _seen_share(one.fit) < LEAST_SEEN:
+            seen_so = f"{_seen_share(one.fit):.0%} of its edge lies on one circle"
+            one = Refusal(NAME, notes.FLANGE_NOT_ROUND, seen_so)
         if isinstance(one, Wheel) and is_fine_line(photo, one.fit.camera, one.fit.pose):
             one = Refusal(NAME, notes.NOT_THE_FLANGE, "it is a fine line, with a strong ring inside it")
         if isinstance(one, Wheel):
@@ -139,6 +144,10 @@ def _outermost(
         else:
             refused.append((one, ring.radius))
     return found
+
+
+def _seen_share(fit: WheelFit) -> float:
+    return fit.edge.share * fit.solution.kept_share["flange edge"]
 
 
 def _likely(photo: Photo, tire: TireData, rings: Sequence[Ring]) -> Sequence[Ring]:

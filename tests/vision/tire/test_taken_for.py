@@ -26,6 +26,11 @@ def test_the_ground_is_read_at_the_contact_and_at_nothing_beside_it(seed: int) -
         assert "refused" in one or abs(one["value"] - one["true"]) <= 1.5 * one["U"], name
 
 
+@pytest.mark.parametrize(("seed", "kind"), [(70580, "fair"), (70542, "fair"), (68079, "wide")])
+def test_a_cap_beside_a_narrow_lip_is_not_a_part_of_the_flange(seed: int, kind: str) -> None:
+    assert measure_case(seed, kind)["wheel"] in ("right", None)
+
+
 def test_a_moulded_rib_close_about_the_flange_is_not_the_flange() -> None:
     row = measure_case(63120, "fair")
     assert row["wheel"] == "right"
