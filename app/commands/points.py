@@ -31,11 +31,32 @@ def point(text: str) -> tuple[float, float]:
     argparse.ArgumentTypeError
         It is no such place.
     """
+    found = place(text)
+    if found is None:
+        msg = f"{text!r} is no point: write its place in px as X,Y, for example 1520,880"
+        raise argparse.ArgumentTypeError(msg)
+    return found
+
+
+def place(text: str) -> tuple[float, float] | None:
+    """Return the place in px that a word ``X,Y`` names, or None where it is none."""
     try:
         x, y = (float(part) for part in text.split(","))
     except ValueError:
-        x = y = float("nan")
-    if not (abs(x) < 1e5 and abs(y) < 1e5):  # also where one is not a number
-        msg = f"{text!r} is no point: write its place in px as X,Y, for example 1520,880"
-        raise argparse.ArgumentTypeError(msg)
-    return x, y
+        return None
+    return (x, y) if abs(x) < 1e5 and abs(y) < 1e5 else None  # None, too, where one is not a number
+
+
+def place_of(option: str, text: str) -> tuple[float, float]:
+    """Return the place in px that a word of an option names.
+
+    Raises
+    ------
+    UsageError
+        It names none.
+    """
+    found = place(text)
+    if found is None:
+        msg = f"{option} {text!r} is no place: write it in px as X,Y, for example 1520,880"
+        raise UsageError(msg)
+    return found

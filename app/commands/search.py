@@ -9,7 +9,7 @@ from app.commands import search_surface
 from app.commands.files import load_photo, write_whole
 from app.commands.hose_words import describe_hoses
 from app.commands.photo_options import check_copy_out, leg_options, photo_options
-from app.errors import UsageError
+from app.commands.points import place, place_of
 from app.measuring.hose_request import HoseRequest
 from vision.hose import Searched, Tap, to_json
 from vision.leg import load_leg
@@ -63,20 +63,5 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _tap(words: list[str]) -> Tap:
-    name = "" if _point(words[0]) is not None else words[0]
-    points = []
-    for word in words[1:] if name else words:
-        point = _point(word)
-        if point is None:
-            msg = f"--tap {word!r} is no place: write it in px as X,Y, for example 1520,880"
-            raise UsageError(msg)
-        points.append(point)
-    return Tap(tuple(points), name)
-
-
-def _point(text: str) -> tuple[float, float] | None:
-    try:
-        x, y = (float(part) for part in text.split(","))
-    except ValueError:
-        return None
-    return (x, y) if abs(x) < 1e5 and abs(y) < 1e5 else None
+    name = "" if place(words[0]) is not None else words[0]
+    return Tap(tuple(place_of("--tap", word) for word in (words[1:] if name else words)), name)

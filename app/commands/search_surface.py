@@ -11,8 +11,8 @@ from pathlib import Path
 from app import console
 from app.commands.files import load_photo, write_whole
 from app.commands.photo_options import card_options, check_copy_out, photo_options
+from app.commands.points import place_of
 from app.commands.surface_words import describe_surface
-from app.errors import UsageError
 from app.measuring.strut_request import chosen_cards
 from app.measuring.surface_request import SurfaceRequest
 from vision.camera_file import load_camera
@@ -50,7 +50,7 @@ def run(options: argparse.Namespace) -> int:
     """
     check_copy_out(options, [*options.card, options.camera])
     request = SurfaceRequest(
-        [_corner(word) for word in options.region],
+        [place_of("--region", word) for word in options.region],
         chosen_cards(options.card),
         None if options.camera is None else load_camera(options.camera),
     )
@@ -63,14 +63,3 @@ def run(options: argparse.Namespace) -> int:
     told = json.dumps(to_json(found), allow_nan=False) if options.json else describe_surface(found)
     console.say(told)
     return SEARCHED if isinstance(found, Searched) else REFUSED
-
-
-def _corner(text: str) -> tuple[float, float]:
-    try:
-        x, y = (float(part) for part in text.split(","))
-    except ValueError:
-        x = y = float("nan")
-    if not (abs(x) < 1e5 and abs(y) < 1e5):  # also where one is not a number
-        msg = f"--region {text!r} is no place: write it in px as X,Y, for example 1520,880"
-        raise UsageError(msg)
-    return x, y

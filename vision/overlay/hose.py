@@ -8,8 +8,8 @@ from PIL import Image as PilImage
 
 from vision.hose import Flag, Searched
 from vision.overlay.lettering import Word, letter
-from vision.overlay.palette import AMBER, GREY, HALO, MARGIN, MARK, SOFT_INK
-from vision.overlay.picture import left_of
+from vision.overlay.palette import AMBER, GREY, HALO, MARK, SOFT_INK
+from vision.overlay.picture import on_sheet
 from vision.overlay.sheet import LEAST_WIDTH_PX, MAX_SIDE_PX, encoded
 from vision.overlay.strip import Strip
 from vision.overlay.strokes import Image, Stroke, dashes, draw
@@ -20,6 +20,8 @@ from vision.results import Refusal
 
 _TITLE, _MEDIUM, _SMALL = 0.05, 0.032, 0.026
 _ROOM_PX = 5.0
+STRENGTH = {1: "faint", 2: "clear", 3: "strong"}
+"""A flag's grade in a word."""
 _LISTED = 12
 
 
@@ -89,34 +91,28 @@ def _foot(result: Searched | Refusal, width: int) -> Strip:
 
 def told_flag(flag: Flag) -> str:
     """Return a flag in words: how strong, how large, where, why."""
-    strength = {1: "faint", 2: "clear", 3: "strong"}[flag.grade]
     size = "" if flag.size_mm is None else f", {flag.size_mm:.0f} mm"
     along = "" if flag.along_mm is None else f", {flag.along_mm:.0f} mm along"
-    return f"{strength}{size}{along}: {flag.why}"
+    return f"{STRENGTH[flag.grade]}{size}{along}: {flag.why}"
 
 
 def _picture(photo: Photo, view: Window, result: Searched | Refusal, width: int) -> Image:
     picture = shown(photo.pixels, view)
     if isinstance(result, Searched):
         _draw(picture, view, result, width)
-    if view.shown_width == width:
-        return picture
-    strip: Image = np.full((view.shown_height, width, 3), MARGIN, dtype=np.uint8)
-    left = left_of(view, width)
-    strip[:, left : left + view.shown_width] = picture
-    return strip
+    return on_sheet(picture, view, width)
 
 
 def _draw(picture: Image, view: Window, result: Searched, width: int) -> None:
     thin = max(1.0, 0.0016 * width)
-    lines = [_around(view.points(flag.outline_px)) for flag in result.flags]
+    lines = [around(view.points(flag.outline_px)) for flag in result.flags]
     for hose in result.hoses:
         line = view.points(hose.course.points[:: max(1, int(hose.course.width_px / 4))])
         cuts = dashes(line, [0.006 * width, 0.018 * width])
         clear = [cut for cut in cuts if not any(_touches(cut, line) for line in lines)]
         draw(picture, [Stroke(cut, 1.4 * thin, thin) for cut in clear], opacity=0.8)
     for flag in result.set_aside:
-        line = _around(view.points(flag.outline_px))
+        line = around(view.points(flag.outline_px))
         cuts = dashes(line, [0.006 * width, 0.006 * width])
         draw(picture, [Stroke(cut, thin, thin) for cut in cuts], colour=GREY)
     draw(picture, [Stroke(line, 1.6 * thin, 1.2 * thin) for line in lines], colour=AMBER)
@@ -157,8 +153,8 @@ def _numbers(lines: Sequence[np.ndarray], size: int, width: int) -> list[Word]:
     return words
 
 
-def _around(outline: np.ndarray) -> np.ndarray:
-    """The outline moved outwards, so that the line hides nothing that is to be judged."""
+def around(outline: np.ndarray) -> np.ndarray:
+    """Return the outline moved outwards, so that the line hides nothing that is to be judged."""
     middle = outline.mean(axis=0)
     off = outline - middle
     far = np.maximum(np.hypot(*off.T)[:, None], 1e-6)

@@ -46,6 +46,11 @@ def paint_picture(pixels: Image, view: Window, marks: Marks, text: str, width: i
     """
     picture = shown(pixels, view)
     _draw_marks(picture, _in_view(marks, view), text, float(width))
+    return on_sheet(picture, view, width)
+
+
+def on_sheet(picture: Image, view: Window, width: int) -> Image:
+    """Return a picture in the middle of a strip (view.shown_height, width, 3) as wide as the sheet."""
     if view.shown_width == width:
         return picture
     strip: Image = np.full((view.shown_height, width, 3), MARGIN, dtype=np.uint8)

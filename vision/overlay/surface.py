@@ -1,15 +1,15 @@
 """A surface's flags drawn on a copy of the photo: what to look at, what was set aside, what was searched."""
 
-import cv2
 import numpy as np
 from PIL import Image as PilImage
 
+from vision.overlay.hose import STRENGTH, around
 from vision.overlay.lettering import Word, letter
-from vision.overlay.palette import AMBER, GREY, HALO, MARGIN, MARK, SOFT_INK
-from vision.overlay.picture import left_of
+from vision.overlay.palette import AMBER, GREY, HALO, MARK, SOFT_INK
+from vision.overlay.picture import on_sheet
 from vision.overlay.sheet import LEAST_WIDTH_PX, MAX_SIDE_PX, encoded
 from vision.overlay.strip import Strip
-from vision.overlay.strokes import Image, Points, Stroke, dashes, draw
+from vision.overlay.strokes import Image, Stroke, dashes, draw
 from vision.overlay.view import view_of
 from vision.overlay.window import Window, shown
 from vision.photo import Photo
@@ -17,9 +17,7 @@ from vision.results import Refusal
 from vision.surface import Flag, Searched
 
 _TITLE, _MEDIUM, _SMALL = 0.05, 0.032, 0.026
-_ROOM_PX = 5.0
 _LISTED = 12
-_STRENGTH = {1: "faint", 2: "clear", 3: "strong"}
 
 
 def annotate_surface(photo: Photo, result: Searched | Refusal) -> bytes:
@@ -85,24 +83,19 @@ def _foot(result: Searched | Refusal, width: int) -> Strip:
 
 def _told(flag: Flag) -> str:
     size = "size not known" if flag.size_mm is None else f"{flag.size_mm:.0f} mm"
-    return f"{_STRENGTH[flag.grade]}, {size}: {flag.why}"
+    return f"{STRENGTH[flag.grade]}, {size}: {flag.why}"
 
 
 def _picture(photo: Photo, view: Window, result: Searched | Refusal, width: int) -> Image:
     picture = shown(photo.pixels, view)
     if isinstance(result, Searched):
         _draw(picture, view, result, width)
-    if view.shown_width == width:
-        return picture
-    strip: Image = np.full((view.shown_height, width, 3), MARGIN, dtype=np.uint8)
-    left = left_of(view, width)
-    strip[:, left : left + view.shown_width] = picture
-    return strip
+    return on_sheet(picture, view, width)
 
 
 def _draw(picture: Image, view: Window, result: Searched, width: int) -> None:
     thin = max(1.0, 0.0016 * width)
-    lines = [_around(view.points(flag.outline_px)) for flag in result.flags]
+    lines = [around(view.points(flag.outline_px)) for flag in result.flags]
     crosses = []
     for x0, y0, x1, y1 in result.coverage.blind():
         inset = 0.25 * (x1 - x0)
@@ -114,7 +107,7 @@ def _draw(picture: Image, view: Window, result: Searched, width: int) -> None:
     cuts = dashes(region, [0.006 * width, 0.018 * width])
     draw(picture, [Stroke(cut, 1.4 * thin, thin) for cut in cuts], opacity=0.8)
     for flag in result.set_aside:
-        cuts = dashes(_around(view.points(flag.outline_px)), [0.006 * width, 0.006 * width])
+        cuts = dashes(around(view.points(flag.outline_px)), [0.006 * width, 0.006 * width])
         draw(picture, [Stroke(cut, thin, thin) for cut in cuts], colour=GREY)
     draw(picture, [Stroke(line, 1.6 * thin, 1.2 * thin) for line in lines], colour=AMBER)
     lettered = PilImage.fromarray(picture)
@@ -126,11 +119,3 @@ def _draw(picture: Image, view: Window, result: Searched, width: int) -> None:
         words.append(Word(str(number), x, y, size, MARK, max(1, size // 8), HALO))
     letter(lettered, words)
     picture[:] = np.asarray(lettered)
-
-
-def _around(outline: Points) -> Points:
-    """The outline moved outwards, so that the line hides nothing that is to be judged."""
-    off = outline - outline.mean(axis=0)
-    far = np.maximum(np.hypot(*off.T)[:, None], 1e-6)
-    hull = cv2.convexHull((outline + off / far * _ROOM_PX).astype(np.float32))[:, 0].astype(np.float64)
-    return np.asarray(np.vstack([hull, hull[:1]]))

@@ -7,8 +7,7 @@ from typing import Any
 import numpy as np
 
 from vision.overlay.marks import Points
-from vision.overlay.palette import MARGIN
-from vision.overlay.picture import left_of
+from vision.overlay.picture import on_sheet
 from vision.overlay.strokes import Image, Stroke, dashes, draw
 from vision.overlay.window import Window, shown
 
@@ -82,12 +81,7 @@ def paint_tire(pixels: Image, view: Window, marks: TireMarks, width: int) -> Ima
     """Return the picture strip, (view.shown_height, width, 3) uint8 RGB; `pixels` stay as they are."""
     picture = shown(pixels, view)
     draw_tire_marks(picture, view, marks, float(width))
-    if view.shown_width == width:
-        return picture
-    strip: Image = np.full((view.shown_height, width, 3), MARGIN, dtype=np.uint8)
-    left = left_of(view, width)
-    strip[:, left : left + view.shown_width] = picture
-    return strip
+    return on_sheet(picture, view, width)
 
 
 def draw_tire_marks(

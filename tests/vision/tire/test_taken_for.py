@@ -20,10 +20,10 @@ from tests.accuracy.tire_case import measure_case
 )
 def test_the_ground_is_read_at_the_contact_and_at_nothing_beside_it(seed: int) -> None:
     row = measure_case(seed, "fair")
-    for name in ("pressure_line_angle", "loaded_radius"):
+    # They were 5 U to 40 U off.  One loaded radius of the five lies at 1.2 U now: one in twenty may.
+    for name, most in (("pressure_line_angle", 1.0), ("loaded_radius", 1.25)):
         one = row["results"][name]
-        # These were 5 U to 40 U off; one in twenty may lie a little beyond U.
-        assert "refused" in one or abs(one["value"] - one["true"]) <= 1.5 * one["U"], name
+        assert "refused" in one or abs(one["value"] - one["true"]) <= most * one["U"], name
 
 
 @pytest.mark.parametrize(("seed", "kind"), [(70580, "fair"), (70542, "fair"), (68079, "wide")])
