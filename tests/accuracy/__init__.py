@@ -10,6 +10,7 @@ Commands, each with ``--help``::
     python -m tests.accuracy speed  --out DIR
     python -m tests.accuracy tire   …
     python -m tests.accuracy hose|surface --out FILE
+    python -m tests.accuracy hose   --photos DIR --out FILE
 
 All are resumable: ``rows.jsonl`` in the folder of ``--out`` holds a line for every case, and what has a
 line is not done again (remove the file after the measurement has changed).  Any change of the measurement
@@ -19,7 +20,7 @@ Question -> file: the strut's command `strut`; fair and wide scenes `draw`, hard
 measured `run`, many of them, resumable `jobs`, `progress`; photos with truth files `photos`; rendered
 scenes, traced while others are measured `rendered`; figures `stats`, near the limits `decisions`; their
 table `report` and pictures `plots`; accepted errors above 1 mm drawn `overlays`; seeded faults `faults`;
-strips against Fisher's bound `edges`; time and memory `speed`.
+strips against Fisher's bound `edges`; time and memory `speed`; traced tires `tire_photos`, hoses `hose_photos`.
 
 Photos with truth
 -----------------

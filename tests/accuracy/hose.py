@@ -1,4 +1,4 @@
-"""``python -m tests.accuracy hose``: recall and false flags of the hose search on composited photos.
+"""``python -m tests.accuracy hose``: recall and false flags of the hose search on composited photos, or on traced ones (`--photos DIR`).
 
 A flag hits a spot if their outlines overlap by 30 % of the smaller one. Rows are appended to a JSONL file and
 kept: a run that is started again goes on where it stopped.
@@ -8,7 +8,7 @@ import argparse
 import json
 import time
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 from typing import Any
@@ -17,11 +17,13 @@ import cv2
 import numpy as np
 from scipy.spatial import cKDTree
 
+from tests.accuracy.hose_photos import find_hoses, traced_hoses
+from tests.accuracy.jobs import run_jobs
 from tests.accuracy.progress import Progress
 from tests.accuracy.stats import Share
-from tests.scenes.hose import HEIGHT, WIDTH, hose_case
+from tests.scenes.hose import HEIGHT, WIDTH, HoseTruth, hose_case
 from tests.scenes.hose_light import Hose as Drawn
-from vision.hose import Hose, Tap, search_hoses
+from vision.hose import Hose, Searched, Tap, search_hoses
 from vision.hose.pair import search_pair
 from vision.leg import HoseData
 from vision.photo import read_photo
@@ -29,6 +31,7 @@ from vision.results import Refusal
 
 Row = dict[str, Any]
 OVERLAP = 0.3
+LARGEST_PX = 4032
 _HOW = ("kind", "taps", "off")
 _LEAST_PX = 12
 _ON_HOSE, _AS_WIDE = 0.5, 0.3  # radii off the true middle; of the true width
@@ -44,7 +47,10 @@ def main(argv: Sequence[str]) -> int:
     parser.add_argument("--off", type=float, default=0, help="radii by which all taps miss the hose")
     parser.add_argument("--processes", type=int, default=2)
     parser.add_argument("--out", type=Path, required=True, help="JSONL file of the rows")
+    parser.add_argument("--photos", type=Path, help="search the traced hoses in this folder; draw none")
     asked = parser.parse_args(argv)
+    if asked.photos is not None:
+        return _photos(asked)
     kept = [json.loads(line) for line in asked.out.read_text().splitlines()] if asked.out.exists() else []
     how = (asked.kind, asked.taps, asked.off)
     seeds = range(asked.first, asked.first + asked.n)
@@ -64,6 +70,28 @@ def main(argv: Sequence[str]) -> int:
     return 0
 
 
+def _photos(asked: argparse.Namespace) -> int:
+    """Rows of a folder's traced photos, by name: what has a row is not searched again."""
+    photos = {path.name: (path,) for path in find_hoses(asked.photos)}
+    progress = Progress("hose", len(photos))
+    rows = []
+    for row, fresh in run_jobs(asked.out, photos, photo_row, lambda row: row.get("name"), asked.processes):
+        rows.append(row)
+        progress.step(fresh=fresh)
+    print("\n".join(table(rows)))
+    return 0
+
+
+def photo_row(path: Path) -> Row:
+    """Search one traced photo with the places tapped that its truth names, and judge it."""
+    cv2.setNumThreads(1)
+    truth, taps, legs = traced_hoses(path)
+    content = path.read_bytes()
+    shown = [Tap(places, f"hose {k}") for k, places in taps.items()]
+    row: Row = {"name": path.name, "kind": "traced", "taps": sum(map(len, taps.values()))}
+    return row | judged(truth, content, lambda: search_hoses(read_photo(content), legs, shown))
+
+
 def one_row(seed: int, kind: str, taps: int = 0, off: float = 0.0) -> Row:
     """Draw, search and judge one photo; the leg's data name its hoses' true diameters and covers."""
     case = hose_case(seed, kind)
@@ -73,40 +101,48 @@ def one_row(seed: int, kind: str, taps: int = 0, off: float = 0.0) -> Row:
         for index, one in enumerate(case.truth.hoses)
     ]
     shown = [tapped(one, f"hose {k}", taps, off) for k, one in enumerate(case.truth.hoses)] if taps else []
-    row: Row = {"seed": seed, "kind": kind, "taps": taps, "off": off, "false": 0, "claimed": 0, "on_hose": 0}
+
+    def search() -> Searched | Refusal:
+        if case.second_bytes is None:
+            return search_hoses(photo, legs, shown)
+        moved = [
+            tapped(one, f"hose {k}", taps, off, case.truth.moved_px) for k, one in enumerate(case.truth.hoses)
+        ]
+        second = read_photo(case.second_bytes)
+        return search_pair(photo, second, legs, shown, second_taps=moved if taps else ())
+
+    row: Row = {"seed": seed, "kind": kind, "taps": taps, "off": off}
+    return row | judged(case.truth, case.photo_bytes, search)
+
+
+def judged(truth: HoseTruth, photo_bytes: bytes, search: Callable[[], Searched | Refusal]) -> Row:
+    """Search and hold what was found against the truth; seconds of the search and of decoding beside it."""
+    row: Row = {"false": 0, "claimed": 0, "on_hose": 0}
     row["spots"] = [
         {
-            "cover": case.truth.hoses[spot.hose].cover,
+            "cover": truth.hoses[spot.hose].cover,
             "grade": spot.grade,
             "size_mm": spot.size_mm,
             "px": spot.size_px,
             "found": False,
             "aside": None,
         }
-        for spot in case.truth.spots
+        for spot in truth.spots
     ]
     began = time.perf_counter()
     try:
-        if case.second_bytes is None:
-            found = search_hoses(photo, legs, shown)
-        else:
-            moved = [
-                tapped(one, f"hose {k}", taps, off, case.truth.moved_px)
-                for k, one in enumerate(case.truth.hoses)
-            ]
-            second = read_photo(case.second_bytes)
-            found = search_pair(photo, second, legs, shown, second_taps=moved if taps else ())
+        found = search()
     except Exception as error:  # a crash is a row of its own kind: the benchmark goes on and names it
         return row | {"refused": f"crash: {error}"}
     row["seconds"] = time.perf_counter() - began
     began = time.perf_counter()
-    cv2.imdecode(np.frombuffer(case.photo_bytes, np.uint8), cv2.IMREAD_COLOR)
+    cv2.imdecode(np.frombuffer(photo_bytes, np.uint8), cv2.IMREAD_COLOR)
     row["decode"] = time.perf_counter() - began
     row["refused"] = found.reason if isinstance(found, Refusal) else None
     flags = [] if isinstance(found, Refusal) else [flag.outline_px for flag in found.flags]
     aside = [] if isinstance(found, Refusal) else found.set_aside
     hit = set()
-    for spot, said in zip(case.truth.spots, row["spots"], strict=True):
+    for spot, said in zip(truth.spots, row["spots"], strict=True):
         mine = {k for k, flag in enumerate(flags) if overlap(flag, spot.outline_px) >= OVERLAP}
         hit |= mine
         said["found"] = bool(mine)
@@ -117,16 +153,16 @@ def one_row(seed: int, kind: str, taps: int = 0, off: float = 0.0) -> Row:
     row["false"] = len(wrong)
     # "" where nothing was drawn: light, weave or grain.
     row["false_on"] = [
-        next((one.kind for one in case.truth.distractors if overlap(flag, one.outline_px) >= OVERLAP), "")
+        next((one.kind for one in truth.distractors if overlap(flag, one.outline_px) >= OVERLAP), "")
         for flag in wrong
     ]
     row["things"] = [
         [one.kind, sorted({f.kind for f in aside if overlap(f.outline_px, one.outline_px) >= OVERLAP})]
-        for one in case.truth.distractors
+        for one in truth.distractors
     ]
-    row["cover"] = case.truth.hoses[0].cover
+    row["cover"] = truth.hoses[0].cover
     for hose in () if isinstance(found, Refusal) else found.hoses:
-        claimed, right = claims(hose, case.truth.hoses)
+        claimed, right = claims(hose, truth.hoses)
         row["claimed"] += claimed
         row["on_hose"] += right
     return row
@@ -164,10 +200,16 @@ def claims(hose: Hose, drawn: Sequence[Drawn]) -> tuple[int, int]:
 
 def overlap(one: np.ndarray, other: np.ndarray) -> float:
     """Common area of two outlines (N, 2) px as a share of the smaller."""
+    # What lies outside any photo, such as the ends of a bar of sun, does not count.
+    low, high = (
+        np.clip(end([end(one, axis=0), end(other, axis=0)], axis=0), 0, LARGEST_PX).astype(int)
+        for end in (np.min, np.max)
+    )
+    width, height = high - low + 2
     masks = []
     for outline in (one, other):
-        mask = np.zeros((HEIGHT, WIDTH), np.uint8)
-        cv2.fillPoly(mask, [np.round(outline).astype(np.int32)], 1)
+        mask = np.zeros((height, width), np.uint8)
+        cv2.fillPoly(mask, [np.round(outline - low).astype(np.int32)], 1)
         masks.append(mask.astype(bool))
     smaller = min(int(mask.sum()) for mask in masks)
     return float((masks[0] & masks[1]).sum()) / smaller if smaller else 0.0

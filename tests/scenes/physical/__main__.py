@@ -4,6 +4,7 @@ python -m tests.scenes.physical prepare
 python -m tests.scenes.physical render --list demo --out demo_images --variant cuda_ad_rgb --spp 256
 python -m tests.scenes.physical finish --out DIR        (only after render --linear)
 python -m tests.scenes.physical tires --kinds fair wide --n 60 --seed 1 --out DIR
+python -m tests.scenes.physical hoses --n 60 --seed 1 --out DIR
 """
 
 import argparse
@@ -13,7 +14,7 @@ from pathlib import Path
 
 import numpy as np
 
-from tests.scenes.physical import tire_command
+from tests.scenes.physical import hose_command, tire_command
 from tests.scenes.physical.demo import demo
 from tests.scenes.physical.fair import fair_scenes
 from tests.scenes.physical.legs import LEGS, write_legs
@@ -76,7 +77,7 @@ def _finish(
 
 
 def parser() -> argparse.ArgumentParser:
-    """The four commands."""
+    """The commands."""
     top = argparse.ArgumentParser(prog="python -m tests.scenes.physical", description=__doc__.splitlines()[0])
     commands = top.add_subparsers(dest="command", required=True)
     for name in ("prepare", "render", "finish"):
@@ -99,6 +100,7 @@ def parser() -> argparse.ArgumentParser:
     command.add_argument("--keep", action="store_true", help="skip pictures that are there already")
     command.add_argument("--truth-only", action="store_true", help="write the truth files alone")
     tire_command.add_options(commands.add_parser("tires", help="traced tires with truth and leg data"))
+    hose_command.add_options(commands.add_parser("hoses", help="traced hoses with truth and leg data"))
     return top
 
 
@@ -108,7 +110,9 @@ def main() -> None:
     if options.command == "prepare":
         prepare(options.textures, [leg.tag for leg in LEGS.values() if leg.tag is not None])
     else:
-        {"render": run_render, "finish": run_finish, "tires": tire_command.run}[options.command](options)
+        {"render": run_render, "finish": run_finish, "tires": tire_command.run, "hoses": hose_command.run}[
+            options.command
+        ](options)
 
 
 if __name__ == "__main__":

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tests.scenes.physical.geometry import without_distortion
+from tests.scenes.physical.metering import metered
 from tests.scenes.physical.render import (
     DEPTH,
     FIREFLY,
@@ -21,8 +22,6 @@ from tests.scenes.physical.stage import Stage
 from tests.scenes.physical.tire_parts import add_line, add_marks, add_rim, add_tire
 from tests.scenes.physical.tire_place import add_place
 from tests.scenes.physical.tire_scene import WORLD, TireScene, carrier, scaled, view
-
-METERED, BRIGHTEST = 0.17, 0.92  # a phone's metering: mean of the picture, and what may clip
 
 
 def stage_tire(scene: TireScene, folder: Path) -> dict[str, Any]:
@@ -67,19 +66,9 @@ def finish_tire(linear: NDArray[np.float32], scene: TireScene, scale: float) -> 
 
     strut, seen = carrier(scene), view(scaled(scene.wheel, scale))
     rng = np.random.default_rng([scene.wheel.seed, 31])
-    light = finish.lens(metered(linear, scene), strut, seen, margin_px(strut, scale))
+    light = finish.lens(
+        metered(linear, scene.post.cast, scene.wheel.exposure / 0.85), strut, seen, margin_px(strut, scale)
+    )
     light = finish.sensor_noise(finish.blur(light, strut, scale), strut, rng)
     coded = finish.sharpen(finish.tone(light, scene.post.s_curve), scene.post.sharpen, scale)
     return finish.jpeg(np.round(255 * np.clip(coded, 0, 1)).astype(np.uint8), strut)
-
-
-def metered(linear: NDArray[np.float32], scene: TireScene) -> NDArray[np.float32]:
-    """Gain and white balance as a phone chooses them: the mean of the middle, unless much would clip."""
-    rows, columns = linear.shape[:2]
-    middle = linear[rows // 8 : -rows // 8, columns // 8 : -columns // 8].reshape(-1, 3)
-    grey = middle.mean(axis=1)
-    gain = min(METERED / grey.mean(), BRIGHTEST / np.percentile(grey, 98.5))
-    balance = (middle.mean() / middle.mean(axis=0)) ** 0.7
-    cast = np.array([scene.post.cast[0], 1.0, scene.post.cast[1]])
-    gain *= scene.wheel.exposure / 0.85
-    return np.minimum(linear * (gain * balance * cast), 150.0).astype(np.float32)
