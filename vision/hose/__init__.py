@@ -7,7 +7,7 @@ mostly missed, and wet places are flagged with it.
 question                                             file
 two edges a hose's width apart, by direction         pairs.py
 followed along, also through a crossing              track.py
-which of these are hoses                             find.py, sides.py
+which of these are hoses                             find.py, sides.py, ways.py
 a hose that a person tapped                          tapped.py
 centre line, straightened strip                      course.py
 what is steady along a hose, taken away              ribbon.py

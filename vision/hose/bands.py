@@ -10,9 +10,8 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from scipy import stats
 
-from vision.hose.course import Array, Picture
+from vision.hose.course import Array, Picture, robust_line
 
 _SLANTS = (-0.75, -0.5, -0.25, 0.0, 0.25, 0.5, 0.75)  # columns a row
 _PARALLEL = 0.35  # columns a row
@@ -153,10 +152,10 @@ def _straightened(even: Picture, edge: tuple[float, int, float], over: int) -> t
         where = around[np.arange(rows), best].astype(float)
         if clear.sum() < rows // 2:
             break
-        turn, middle, *_ = stats.theilslopes(where[clear], off[clear])
+        turn, middle = robust_line(off[clear], where[clear])
         if abs(turn - slant) > 0.6 or abs(middle - at) > over:
             break
-        at, slant = round(middle), float(turn)
+        at, slant = round(middle), turn
     return strength, at, slant
 
 

@@ -36,19 +36,21 @@ def contrasts(
         Rows that the hose's whole width takes.
     """
     weight = known.astype(np.float32)
-    weighted = signal * weight
+    both = np.dstack([weight, signal * weight])
     done = set()
     for share in _LENGTHS:
         length = max(_LEAST_BOX[0], round(share * width)) | 1
         if 4 * length > signal.shape[1]:
             continue
+        along = None
         for part in _HEIGHTS:
             height = max(_LEAST_BOX[1], round(min(part, share) * width)) | 1
             if (length, height) in done:
                 continue
             done.add((length, height))
-            here = _mean(weighted, weight, length, height)
-            flank = _mean(weighted, weight, max(3, length // 2) | 1, height)
+            if along is None:
+                along = [_along(both, one) for one in (length, max(3, length // 2) | 1)]
+            here, flank = (_mean(one, height) for one in along)
             away = length // 2 + max(3, length // 2) // 2 + max(2, length // 5)
             before, behind = _moved(flank, away), _moved(flank, -away)
             beside = np.maximum(before, behind)
@@ -63,20 +65,36 @@ def contrasts(
 
 def spread(contrast: Picture) -> Picture:
     """Robust sigma of each row (R, 1), smoothed over rows."""
-    mad = np.median(np.abs(contrast - np.median(contrast, axis=1, keepdims=True)), axis=1, keepdims=True)
+    mad = _medians(np.abs(contrast - _medians(contrast)))
     even = cv2.blur(np.asarray(1.4826 * mad, np.float32), (1, 5))
     return np.asarray(np.maximum(even, 0.008), np.float32)
 
 
-def _mean(weighted: Picture, weight: Picture, length: int, height: int) -> Picture:
-    """Mean about each place; soft at its border, or a weave's period would beat with the box's."""
-    sigma = (length / _BOX_SIGMAS, height / _BOX_SIGMAS)
-    total, value = (
-        cv2.GaussianBlur(one, (0, 0), sigmaX=sigma[0], sigmaY=sigma[1], borderType=cv2.BORDER_REFLECT)
-        for one in (weight, weighted)
-    )
+def _medians(picture: Picture) -> Picture:
+    """The middle value of each row (R, 1); of an even number the upper one of the two."""
+    half = picture.shape[1] // 2
+    return np.asarray(np.partition(picture, half, axis=1)[:, half : half + 1], np.float32)
+
+
+def _along(both: Picture, length: int) -> Picture:
+    """Weights and weighted signal (R, C, 2) evened along; softly, or a weave would beat with a box."""
+    return _blurred(both, (length, 0))
+
+
+def _mean(along: Picture, height: int) -> Picture:
+    """Mean about each place of what is evened along, evened across, too."""
+    total, value = cv2.split(_blurred(along, (0, height)))
     mean = value / np.maximum(total, 1e-6)
     return np.asarray(np.where(total > _LEAST_KNOWN, mean, _NOWHERE), np.float32)
+
+
+def _blurred(picture: Picture, box: tuple[int, int]) -> Picture:
+    """The picture (R, C, 2) evened over a box's columns and rows."""
+    x, y = (
+        cv2.getGaussianKernel(round(8 * one / _BOX_SIGMAS + 1) | 1, one / _BOX_SIGMAS) if one else np.ones(1)
+        for one in box
+    )
+    return np.asarray(cv2.sepFilter2D(picture, -1, x, y, borderType=cv2.BORDER_REFLECT), np.float32)
 
 
 def _moved(picture: Picture, by: int) -> Picture:

@@ -65,6 +65,18 @@ def smooth(points: Array, scale: float) -> Array:
     return np.stack([fit(t) for fit in fits], axis=1)
 
 
+def robust_line(at: Array, values: Array) -> tuple[float, float]:
+    """Return slope and value at 0 of the line through values (N,) at places (N,), by Theil and Sen.
+
+    The median of all slopes between two places, which a quarter of wild values does not move (Sen, J. Am.
+    Stat. Assoc. 63 (1968) 1379), as ``scipy.stats.theilslopes`` without its interval.
+    """
+    apart = at[:, None] - at[None]
+    there = apart > 0
+    slope = float(np.median((values[:, None] - values[None])[there] / apart[there]))
+    return slope, float(np.median(values) - slope * np.median(at))
+
+
 def normals(points: Array, over: float) -> Array:
     """Return unit normals (N, 2), to the right of the way along as seen in the photo, px."""
     reach = max(1, int(over))

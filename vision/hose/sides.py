@@ -9,15 +9,18 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage, stats
+from scipy import ndimage
 
-from vision.hose.course import Array, Course, Picture, evenly, normals, smooth, strip_along
+from vision.hose.course import Array, Course, Picture, evenly, normals, robust_line, smooth, strip_along
+from vision.hose.ways import best_ways
 
 _ROWS_A_WIDTH = 16
 _REACH = 2.4  # radii
+WIDENS = 1.55  # times as wide as it was taken for a hose may be found
 _FURTHEST, _LASTS_FIRM, _LASTS = 1.9, 1.3, 0.5  # radii; times the edges beside; share of the course
 _FOOT_REACH, _FOOT, _STEP_FOOT_PX = 1.5, 0.3, 1.2  # radii; of the steepest; px
 _SWELLS = 0.06
+_MEAN = np.full((1, 3), 1 / 3)  # of the colours
 _FIRM_ENOUGH, _OUTWARDS, _RUNS_ALONG = 3.0, 0.15, 0.6
 
 
@@ -47,7 +50,7 @@ def find_sides(
     picture: NDArray[np.uint8],
     course: Course,
     along: float = 1.0,
-    room: float = 0.55,
+    room: float = WIDENS - 1,
     *,
     swells: bool = False,
 ) -> Sides | None:
@@ -65,23 +68,21 @@ def find_sides(
     swells : bool
         Whether the width may change along as it likes, as while nobody knows which hose it is.
     """
-    rows = round(_REACH * _ROWS_A_WIDTH) | 1
-    strip = strip_along(course, rows, _REACH)
+    strip = strip_along(course, round(_REACH * _ROWS_A_WIDTH) | 1, _REACH)
     if strip.x.shape[1] < _ROWS_A_WIDTH:
         return None
     colours = strip.of(picture)
     steps = _steps(colours, along * _ROWS_A_WIDTH)
     across = strip.across
     beside = (np.abs(across) > 1.75) | (np.abs(across) < 0.3)
-    # What a way of the same freedom finds where there is no side, and the noise of the picture itself.
-    none = 0.5 * (np.mean(np.quantile(steps[beside], [0.5, 0.9], axis=0), axis=0)) + 0.6
+    none = _nothing(steps, beside)
     # Firm is firm: the streak's border may be stronger than the side, but lies inside it.
     gain = np.minimum(steps / none, _FIRM_ENOUGH) * (1 + _OUTWARDS * np.abs(across))[:, None]
     # Only the steepest place of an edge, or the bias would push a side down its outer slope.
-    crest = steps >= 0.97 * ndimage.maximum_filter1d(steps, 5, axis=0)
+    crest = steps >= 0.97 * _highest(steps, 5)
     gain = np.where(crest, gain, 0.2 * gain)
-    near = [(across * way > 1 - 0.9 * room) & (across * way < 1 + room) for way in (-1, 1)]
-    left, right = _ways(np.stack([np.where(these[:, None], gain, 0) for these in near]))
+    near = [np.flatnonzero((across * way > 1 - 0.9 * room) & (across * way < 1 + room)) for way in (-1, 1)]
+    left, right = best_ways(gain[np.stack(near)]) + np.array([[rows[0]] for rows in near])
     columns = np.arange(steps.shape[1])
     weaker = np.minimum(steps[left, columns], steps[right, columns])
     a, b = across[left], across[right]
@@ -116,7 +117,7 @@ def _steadily(half: Array, firm: Array) -> Array:
     if len(use) < 8:
         use = np.arange(len(half))
     use = use[:: max(1, len(use) // 80)]
-    slope, middle, *_ = stats.theilslopes(half[use], use)
+    slope, middle = robust_line(use.astype(np.float64), half[use])
     line = np.maximum(middle + slope * np.arange(len(half)), 0.3 * np.median(half))
     return np.asarray(np.clip(half, (1 - _SWELLS) * line, (1 + _SWELLS) * line), np.float64)
 
@@ -132,8 +133,8 @@ def widened(picture: NDArray[np.uint8], course: Course) -> Course:
     if strip.x.shape[1] < _ROWS_A_WIDTH:
         return course
     steps = _steps(strip.of(picture), 1.0 * _ROWS_A_WIDTH)
-    none = 0.5 * np.mean(np.quantile(steps, [0.5, 0.9], axis=0), axis=0) + 0.6
-    firm = np.minimum(ndimage.maximum_filter1d(steps, 3, axis=0) / none, _FIRM_ENOUGH).mean(axis=1)
+    none = _nothing(steps)
+    firm = np.minimum(_highest(steps, 3) / none, _FIRM_ENOUGH).mean(axis=1)
     (peaks,) = np.nonzero((firm == ndimage.maximum_filter1d(firm, 5)) & (firm > _RUNS_ALONG * firm.max()))
     at = strip.across[peaks]
     left, right = at[at < 0], at[at > 0]
@@ -161,9 +162,9 @@ def outermost(picture: NDArray[np.uint8], sides: Sides, taps: Array) -> Sides:
     if strip.x.shape[1] < _ROWS_A_WIDTH:
         return sides
     steps = _steps(strip.of(picture), 2.0 * _ROWS_A_WIDTH)
-    none = 0.5 * np.mean(np.quantile(steps, [0.5, 0.9], axis=0), axis=0) + 0.6
-    crest = (steps >= ndimage.maximum_filter1d(steps, 5, axis=0)) & (steps > _LASTS_FIRM * none)
-    lasts = ndimage.maximum_filter1d(crest.astype(np.float32), 3, axis=0).mean(axis=1)
+    none = _nothing(steps)
+    crest = (steps >= _highest(steps, 5)) & (steps > _LASTS_FIRM * none)
+    lasts = _highest(crest.astype(np.float32), 3).mean(axis=1)
     across = strip.across
     ends = []
     for way in (-1, 1):
@@ -218,7 +219,7 @@ def to_limb(picture: NDArray[np.uint8], course: Course) -> Course:
 
 
 def _mottled(colours: Picture, left: NDArray[np.int64], right: NDArray[np.int64]) -> float:
-    light = np.log(colours.mean(axis=2) + 12.0)
+    light = np.log(cv2.transform(colours, _MEAN) + np.float32(12.0))
     fine = cv2.blur(light, (_ROWS_A_WIDTH // 4, _ROWS_A_WIDTH // 4))
     change = np.abs(fine - cv2.blur(fine, (3 * _ROWS_A_WIDTH, 1)))
     row = np.arange(light.shape[0])[:, None]
@@ -226,40 +227,29 @@ def _mottled(colours: Picture, left: NDArray[np.int64], right: NDArray[np.int64]
     return float(np.median(change[inside])) if inside.any() else 1.0
 
 
-def _steps(strip: Picture, along: float) -> Array:
-    """Size of the colour step across at each place, in grey levels."""
-    steps = np.zeros(strip.shape[:2])
-    for channel in range(strip.shape[2]):
-        even = cv2.blur(strip[..., channel], (max(3, int(along) | 1), 1), borderType=cv2.BORDER_REPLICATE)
-        even = cv2.GaussianBlur(even, (1, 5), 1.2, borderType=cv2.BORDER_REPLICATE)
-        steps += np.square(np.gradient(even.astype(np.float64), axis=0) * 2)
-    return np.asarray(np.sqrt(steps / strip.shape[2]))
+def _steps(strip: Picture, along: float) -> Picture:
+    """Size of the colour step across at each place (R, C), in grey levels."""
+    even = cv2.blur(strip, (max(3, int(along) | 1), 1), borderType=cv2.BORDER_REPLICATE)
+    even = cv2.GaussianBlur(even, (1, 5), 1.2, borderType=cv2.BORDER_REPLICATE)
+    change = np.empty_like(even)
+    np.subtract(even[2:], even[:-2], out=change[1:-1])
+    change[0], change[-1] = 2 * (even[1] - even[0]), 2 * (even[-1] - even[-2])
+    return np.asarray(cv2.sqrt(cv2.transform(cv2.multiply(change, change), _MEAN)), np.float32)
 
 
-def _ways(gain: Array) -> NDArray[np.int64]:
-    """Row at each column (S, C) of the ways that gather most in gains (S, R, C).
+def _nothing(steps: Picture, beside: NDArray[np.bool_] | None = None) -> Picture:
+    """What a way of the same freedom finds at each column (C,) without a side, and the picture's noise."""
+    rows = np.sort(steps if beside is None else steps[beside], axis=0)
+    return np.asarray(0.5 * np.mean([_at_share(rows, 0.5), _at_share(rows, 0.9)], axis=0) + 0.6, np.float32)
 
-    Two columns are taken together, which is finer than what steps were averaged over; a way moves by a row
-    in two columns at most.
-    """
-    sides, rows, columns = gain.shape
-    pairs = max(1, columns // 2)
-    gathered = gain[..., : 2 * pairs].reshape(sides, rows, pairs, -1).sum(axis=3)
-    gathered = np.ascontiguousarray(gathered.transpose(2, 0, 1))
-    total = gathered[0].copy()
-    came = np.zeros((pairs, sides, rows), np.int8)
-    below = np.full((sides, rows), -1e9)
-    above = np.full((sides, rows), -1e9)
-    for column in range(1, pairs):
-        below[:, 1:] = total[:, :-1] - 0.4
-        above[:, :-1] = total[:, 1:] - 0.4
-        came[column][below > total] = -1
-        top = np.maximum(below, total)
-        came[column][above > top] = 1
-        total = np.maximum(top, above) + gathered[column]
-    way = np.empty((sides, pairs), np.int64)
-    way[:, -1] = np.argmax(total, axis=1)
-    each = np.arange(sides)
-    for column in range(pairs - 1, 0, -1):
-        way[:, column - 1] = way[:, column] + came[column, each, way[:, column]]
-    return np.asarray(np.repeat(way, 2, axis=1)[:, np.minimum(np.arange(columns), 2 * pairs - 1)], np.int64)
+
+def _at_share(rows: Picture, share: float) -> Picture:
+    """The quantile (C,) of sorted rows (R, C)."""
+    low, part = divmod(share * (len(rows) - 1), 1)
+    above = rows[min(int(low) + 1, len(rows) - 1)]
+    return np.asarray(rows[int(low)] * (1 - part) + above * part, np.float32)
+
+
+def _highest(picture: Picture, rows: int) -> Picture:
+    """The greatest of `rows` rows about each place."""
+    return np.asarray(cv2.dilate(picture, np.ones((rows, 1), np.uint8)), np.float32)

@@ -90,7 +90,7 @@ def find_spots(ribbon: Ribbon, cover: str) -> list[Spot]:
     peaks: list[tuple[float, int, int, float, float, int, int]] = []
     for contrast, beside, length, height in contrasts(signal, ~foreign, ribbon.rows_a_width):
         excess = contrast / spread(contrast)
-        top = ndimage.maximum_filter(excess, size=(height, length))
+        top = cv2.dilate(excess, np.ones((height, length), np.uint8))
         rows, columns = np.nonzero(
             (excess == top) & (excess > _STANDS_OUT[cover]) & (contrast > 0.8 * _CONTRAST[cover]) & ~foreign
         )

@@ -6,9 +6,9 @@ from numpy.typing import NDArray
 from scipy.interpolate import make_interp_spline
 
 from vision.hose.course import Array, Course, evenly
-from vision.hose.find import SEARCHED_SIDE_PX, good_parts, worth
+from vision.hose.find import LEAST_WIDTH_PX, SEARCHED_SIDE_PX, good_parts, worth
 from vision.hose.pairs import DIRECTIONS, edge_pairs
-from vision.hose.sides import Sides, find_sides, outermost, widened
+from vision.hose.sides import WIDENS, Sides, find_sides, outermost, widened
 from vision.hose.track import both_ways
 from vision.photo import Photo
 
@@ -24,7 +24,7 @@ def tapped_hose(photo: Photo, taps: Array) -> Course | None:
     size = (max(1, round(width / factor)), max(1, round(height / factor)))
     small = np.asarray(cv2.resize(photo.pixels, size, interpolation=cv2.INTER_AREA), np.uint8)
     here = (np.asarray(taps, np.float64) + 0.5) * (size[0] / width) - 0.5
-    lines = _between(here) if len(here) > 1 else _through(small, here[0])
+    lines = _between(here, LEAST_WIDTH_PX / factor) if len(here) > 1 else _through(small, here[0])
     # The wider of two about as good: the narrower lies between streak and side.
     lines.sort(key=lambda line: line.width_px)
     best: Sides | None = None
@@ -50,15 +50,14 @@ def tapped_hose(photo: Photo, taps: Array) -> Course | None:
     return near.course.scaled(width / size[0])
 
 
-def _between(taps: Array) -> list[Course]:
-    """Ways through all taps, as a spline, at every width."""
+def _between(taps: Array, least: float) -> list[Course]:
+    """Ways through all taps, as a spline, at every width that may be `least` px and more."""
     way = np.concatenate([[0.0], np.cumsum(np.maximum(np.hypot(*np.diff(taps, axis=0).T), 1e-3))])
     # Through the taps without corners: between them a hose bends as evenly as it can.
     spline = make_interp_spline(way, taps, k=min(3, len(taps) - 1))
     line, _ = evenly(spline(np.linspace(0.0, way[-1], max(2, int(way[-1])))))
-    return [
-        Course(line, np.full(len(line), wide * scale / 2)) for scale in (1, 2, 4) for wide in _WIDTHS[::2]
-    ]
+    widths = [wide * scale for scale in (1, 2, 4) for wide in _WIDTHS[::2] if WIDENS * wide * scale > least]
+    return [Course(line, np.full(len(line), wide / 2)) for wide in widths]
 
 
 def _through(small: NDArray[np.uint8], tap: Array) -> list[Course]:

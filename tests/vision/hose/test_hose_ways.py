@@ -1,0 +1,60 @@
+"""The best ways along strips and the robust line, against slower and known ones."""
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from vision.hose.course import robust_line
+from vision.hose.ways import best_ways
+
+
+def gathered(gain: np.ndarray, way: np.ndarray) -> float:
+    """What a way over pairs of columns gathers, less 0.4 for each row that it moves."""
+    total = gain[way, np.arange(len(way))].sum()
+    return float(total - 0.4 * np.abs(np.diff(way[::2])).sum())
+
+
+def most_of_all(gain: np.ndarray) -> float:
+    """The same by trying every way."""
+    rows, columns = gain.shape
+    best = -np.inf
+    stack = [[row] for row in range(rows)]
+    while stack:
+        way = stack.pop()
+        if len(way) == columns // 2:
+            best = max(best, gathered(gain, np.repeat(way, 2)))
+            continue
+        stack += [[*way, row] for row in range(max(way[-1] - 1, 0), min(way[-1] + 2, rows))]
+    return best
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_no_way_of_all_gathers_more(seed: int) -> None:
+    gain = np.random.default_rng(seed).random((2, 5, 14)) * 2
+    for strip, way in zip(gain, best_ways(gain), strict=True):
+        assert gathered(strip, way) == pytest.approx(most_of_all(strip))
+
+
+def test_a_way_follows_a_slanted_edge_over_a_gap_and_ends_at_an_odd_column() -> None:
+    row = np.arange(201) // 20 + 4
+    gain = np.zeros((1, 20, 201))
+    gain[0, row, np.arange(201)] = 1.0
+    gain[0, :, 60:90] = 0
+    way = best_ways(gain)[0]
+    assert way.shape == (201,)
+    there = np.r_[0:60, 90:200]
+    assert np.abs(way - row)[there].max() <= 1
+
+
+def test_one_column_gives_its_greatest_row() -> None:
+    gain = np.zeros((2, 6, 1))
+    gain[0, 3], gain[1, 5] = 1, 1
+    assert best_ways(gain).tolist() == [[3], [5]]
+
+
+def test_the_robust_line_is_scipy_s() -> None:
+    rng = np.random.default_rng(3)
+    at = rng.permutation(60).astype(float)
+    values = 0.3 * at + 2 + rng.normal(0, 0.5, 60)
+    values[:14] += 40
+    assert robust_line(at, values) == pytest.approx(tuple(stats.theilslopes(values, at)[:2]))
