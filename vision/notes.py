@@ -108,6 +108,15 @@ HOSE_NOT_NAMED = _note(
 HOSE_NO_SCALE = _note(
     "hose-no-scale", "The scale at a hose is not known: neither its diameter nor a card tells millimetres."
 )
+HOSE_CARD_SCALE = _note(
+    "hose-card-scale",
+    "Sizes in mm near the card are told by the card and hold where the hose is as far away as the card.",
+)
+HOSE_CARD_ELSEWHERE = _note(
+    "hose-card-elsewhere",
+    "Card and hose diameter tell different scales, so the card is nearer or farther than the hose, or the "
+    "diameter is wrong: sizes are those by the diameter.",
+)
 SURFACE_ONE_VIEW = _note(
     "surface-one-view",
     "One photo in one light: what was not searched is not inspected, and a place that was not flagged may "

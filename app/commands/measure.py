@@ -2,13 +2,12 @@
 
 import argparse
 import json
-from pathlib import Path
 
 from app import console
 from app.commands import measure_tire
 from app.commands.files import load_photo, write_whole
 from app.commands.numbers import BAR_MM, DOUBT_MM, PRESSURE_DOUBT_KPA, PRESSURE_KPA, STAND_OFF_MM
-from app.commands.photo_options import card_options, check_copy_out, leg_options, photo_options
+from app.commands.photo_options import camera_option, card_options, check_copy_out, leg_options, photo_options
 from app.commands.words import describe
 from app.errors import UsageError
 from app.measuring.strut_request import (
@@ -57,7 +56,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
         "--stand-off-u", type=DOUBT_MM, metavar="MM",
         help=f"its standard uncertainty (default {DEFAULT_STAND_OFF_U_MM} mm)",
     )  # fmt: skip
-    add("--camera", type=Path, metavar="CAMERA.json", help="the camera's calibration")
+    camera_option(strut)
     measure_tire.configure(kinds)
 
 

@@ -2,11 +2,10 @@
 
 import argparse
 import json
-from pathlib import Path
 
 from app import console
 from app.commands.files import load_photo, write_whole
-from app.commands.photo_options import check_copy_out, leg_options, photo_options
+from app.commands.photo_options import camera_option, check_copy_out, leg_options, photo_options
 from app.commands.points import point, two_apart
 from app.commands.tire_words import describe_tire
 from app.errors import UsageError
@@ -26,7 +25,7 @@ def configure(kinds: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
     photo_options(tire, "the results")
     leg_options(tire)
     add = tire.add_argument
-    add("--camera", type=Path, metavar="CAMERA.json", help="the camera's calibration")
+    camera_option(tire)
     add(
         "--rim", type=point, nargs="+", metavar="X,Y",
         help="five or more points around the flange's outer edge, in px of the upright photo, "

@@ -33,6 +33,11 @@ def card_options(parser: argparse.ArgumentParser) -> None:
     )  # fmt: skip
 
 
+def camera_option(parser: argparse.ArgumentParser) -> None:
+    """Add `--camera`."""
+    parser.add_argument("--camera", type=Path, metavar="CAMERA.json", help="the camera's calibration")
+
+
 def check_copy_out(options: argparse.Namespace, inputs: Iterable[Path | None]) -> None:
     """Check, before anything is measured, that the annotated copy can be written where it was asked for.
 

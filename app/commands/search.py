@@ -8,9 +8,11 @@ from app import console
 from app.commands import search_surface
 from app.commands.files import load_photo, write_whole
 from app.commands.hose_words import describe_hoses
-from app.commands.photo_options import check_copy_out, leg_options, photo_options
+from app.commands.photo_options import camera_option, card_options, check_copy_out, leg_options, photo_options
 from app.commands.points import place, place_of
 from app.measuring.hose_request import HoseRequest
+from app.measuring.strut_request import chosen_cards
+from vision.camera_file import load_camera
 from vision.hose import Searched, Tap, to_json
 from vision.leg import load_leg
 
@@ -37,6 +39,8 @@ def configure(parser: argparse.ArgumentParser) -> None:
         "its name in LEG.toml where it has one; once for each hose. What nobody shows does not count as "
         "searched",
     )  # fmt: skip
+    card_options(hose)
+    camera_option(hose)
     search_surface.configure(kinds)
 
 
@@ -48,9 +52,14 @@ def run(options: argparse.Namespace) -> int:
     GearwitnessError
         Wrong use, or a photo or data that cannot be read: nothing has been printed.
     """
-    check_copy_out(options, [options.second, options.leg])
+    check_copy_out(options, [options.second, options.leg, *options.card, options.camera])
     leg = None if options.leg is None else load_leg(options.leg, accept_units=options.accept_units)
-    request = HoseRequest(leg, tuple(_tap(words) for words in options.tap))
+    request = HoseRequest(
+        leg,
+        tuple(_tap(words) for words in options.tap),
+        chosen_cards(options.card),
+        None if options.camera is None else load_camera(options.camera),
+    )
     photo = load_photo(options.photo)
     found = request.search(photo, None if options.second is None else load_photo(options.second))
     if options.annotated is not None:

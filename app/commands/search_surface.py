@@ -6,11 +6,10 @@ the corners of a polygon in their order round, all in px of the upright photo.
 
 import argparse
 import json
-from pathlib import Path
 
 from app import console
 from app.commands.files import load_photo, write_whole
-from app.commands.photo_options import card_options, check_copy_out, photo_options
+from app.commands.photo_options import camera_option, card_options, check_copy_out, photo_options
 from app.commands.points import place_of
 from app.commands.surface_words import describe_surface
 from app.measuring.strut_request import chosen_cards
@@ -37,7 +36,7 @@ def configure(kinds: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
         "their order round",
     )  # fmt: skip
     card_options(surface)
-    add("--camera", type=Path, metavar="CAMERA.json", help="the camera's calibration")
+    camera_option(surface)
 
 
 def run(options: argparse.Namespace) -> int:

@@ -4,11 +4,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.errors import UsageError
+from app.measuring.fitted import fitted
+from vision.camera_file import CameraFile
+from vision.card import Card
 from vision.hose import Coverage, Searched, Tap, search_hoses
+from vision.hose.by_card import sized_by_card
 from vision.hose.pair import search_pair
 from vision.leg import Leg
 from vision.photo import Photo
 from vision.results import Refusal
+from vision.scale import card_plane
 
 MOST_PLACES = 9
 """Places that a person may show along one hose."""
@@ -24,10 +29,16 @@ class HoseRequest:
         Its hoses' diameters tell the scale, their covers what wear looks like.
     taps : sequence of Tap
         Empty where nobody showed a hose: then nothing counts as searched.
+    cards : sequence of Card
+        Cards that may hang beside a hose; near one that is found, it tells the sizes.
+    camera : CameraFile or None
+        Calibration, for the card.
     """
 
     leg: Leg | None = None
     taps: Sequence[Tap] = ()
+    cards: Sequence[Card] = ()
+    camera: CameraFile | None = None
 
     def search(self, photo: Photo, second: Photo | None = None) -> Searched | Refusal:
         """Return what a person should look at on a photo's hoses.
@@ -42,12 +53,18 @@ class HoseRequest:
         UsageError
             A place lies outside the photo, there are too many of them, the leg has no hose of that name,
             or several and none was named.
+        CameraError
+            The calibration is of another camera or picture size.
         """
         self._check(photo)
+        camera = fitted(self.camera, photo)
         hoses = () if self.leg is None else self.leg.hoses
         if second is None:
-            return search_hoses(photo, hoses, self.taps)
-        return search_pair(photo, second, hoses, self.taps)
+            found = search_hoses(photo, hoses, self.taps)
+        else:
+            found = search_pair(photo, second, hoses, self.taps)
+        plane = card_plane(photo, self.cards, camera) if isinstance(found, Searched) else None
+        return found if plane is None or isinstance(found, Refusal) else sized_by_card(found, plane)
 
     def _check(self, photo: Photo) -> None:
         height, width = photo.facts.height_px, photo.facts.width_px

@@ -9,6 +9,7 @@ from typing import Any
 
 import vision.strut
 from app.errors import UsageError
+from app.measuring.fitted import fitted
 from vision.camera_file import CameraFile
 from vision.card import Card, load_card, supplied_cards
 from vision.leg import Leg
@@ -46,15 +47,11 @@ class StrutRequest:
         LegError
             The leg's data lacks what the measurement needs.
         """
-        facts = photo.facts
-        fitted = self.camera and self.camera.check_fits(
-            facts.make, facts.model, facts.width_px, facts.height_px
-        )
         return vision.strut.measure_strut(
             photo,
             self.leg,
             self.cards,
-            camera=fitted,
+            camera=fitted(self.camera, photo),
             check_bar_mm=self.check_bar_mm,
             check_bar_u_mm=self.check_bar_u_mm,
             stand_off=self.stand_off,

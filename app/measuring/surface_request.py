@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from app.measuring.fitted import fitted
 from vision.camera_file import CameraFile
 from vision.card import Card
 from vision.photo import Photo
@@ -37,8 +38,4 @@ class SurfaceRequest:
         CameraError
             The calibration is of another camera or picture size.
         """
-        facts = photo.facts
-        fitted = self.camera and self.camera.check_fits(
-            facts.make, facts.model, facts.width_px, facts.height_px
-        )
-        return search_surface(photo, self.region, self.cards, fitted)
+        return search_surface(photo, self.region, self.cards, fitted(self.camera, photo))

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import vision.tire
 from app.errors import UsageError
+from app.measuring.fitted import fitted
 from vision.camera_file import CameraFile
 from vision.leg import Leg
 from vision.photo import Photo
@@ -56,8 +57,5 @@ class TireRequest:
                         f"{facts.height_px} px: give px of the upright photo"
                     )
                     raise UsageError(msg)
-        fitted = self.camera and self.camera.check_fits(
-            facts.make, facts.model, facts.width_px, facts.height_px
-        )
         told = Told.of(self.rim_px, self.ground_px, self.plumb_px, self.horizon_px)
-        return vision.tire.measure_tire(photo, self.leg, camera=fitted, told=told)
+        return vision.tire.measure_tire(photo, self.leg, camera=fitted(self.camera, photo), told=told)

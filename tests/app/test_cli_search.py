@@ -118,3 +118,23 @@ def test_wrong_use_gives_status_2_and_a_sentence(
     told = capsys.readouterr()
     assert words in told.err
     assert told.out == ""
+
+
+def test_a_calibration_of_another_camera_is_wrong_use(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    told = {
+        "make": "Other", "model": "One", "width_px": 4000, "height_px": 3000, "f_px": 3000.0, "f_u_px": 5.0,
+        "cx_px": 1999.5, "cy_px": 1499.5, "k1": 0.0, "k1_u": 0.001, "gravity_offset_deg": None,
+        "date": "2026-03-14", "rms_px": 0.3,
+    }  # fmt: skip
+    (folder / "camera.json").write_text(json.dumps(told), encoding="utf-8")
+    assert run(folder, "plain.jpg", *TAP, "--camera", str(folder / "camera.json")) == 2
+    caught = capsys.readouterr()
+    assert not caught.out and "4000" in caught.err
+
+
+def test_a_card_that_cannot_be_read_is_wrong_use(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (folder / "card.json").write_text("{}", encoding="utf-8")
+    assert run(folder, "plain.jpg", *TAP, "--card", str(folder / "card.json")) == 2
+    assert not capsys.readouterr().out

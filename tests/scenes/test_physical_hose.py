@@ -13,6 +13,7 @@ from tests.accuracy.hose_photos import find_hoses, traced_hoses
 from tests.scenes.physical.hose_chance import hose_scene
 from tests.scenes.physical.hose_command import write
 from tests.scenes.physical.hose_cover import _ragged, cover, places
+from tests.scenes.physical.hose_demo import hose_demo, leg_toml
 from tests.scenes.physical.hose_parts import swept
 from tests.scenes.physical.hose_scene import HoseScene, Seen, Worn, carrier
 from tests.scenes.physical.hose_truth import hose_truth, leg_text
@@ -162,3 +163,17 @@ def test_a_run_goes_on_where_it_stopped_and_its_photos_can_be_measured(tmp_path:
     row = photo_row(picture)
     assert row["name"] == picture.name and len(row["spots"]) == len(scene.worn)
     assert not str(row["refused"]).startswith("crash")
+
+
+def test_the_demos_hoses_are_those_of_its_leg_and_their_worn_places_are_in_the_picture(
+    tmp_path: Path,
+) -> None:
+    (tmp_path / "leg.toml").write_text(leg_toml(), encoding="utf-8")
+    known = {hose.name: hose.cover for hose in load_leg(tmp_path / "leg.toml").hoses}
+    for scene in hose_demo():
+        truth = hose_truth(scene)
+        assert {one["name"]: one["cover"] for one in truth["hoses"]}.items() <= known.items()
+        for one in (*truth["worn"], *truth["things"]):
+            outline = np.array(one["outline_px"])
+            assert (outline > 0).all() and (outline < [truth["width_px"], truth["height_px"]]).all()
+            assert "worn" in scene.name or scene.name in ("too_far_away", "shaken") or one in truth["things"]

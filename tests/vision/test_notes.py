@@ -12,6 +12,8 @@ from vision import notes
 from vision.notes import NOTES, REMEDIES, Note, Remedy
 
 NOTE_CODES = {
+    "hose-card-elsewhere",
+    "hose-card-scale",
     "hose-no-scale",
     "hose-not-named",
     "hose-one-side",

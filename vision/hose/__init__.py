@@ -19,6 +19,7 @@ where the course is proven to be the tapped hose     proven.py
 where it is sharp                                    sharp.py
 what was seen at all                                 coverage.py
 a second photo: what stays, what slides              pair.py
+sizes by a card beside it                            by_card.py
 the answer                                           search.py, result.py
 a hose out of the archive, laid straight again       stored.py
 """

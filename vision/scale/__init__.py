@@ -3,5 +3,14 @@
 from vision.scale.camera import camera_knowledge
 from vision.scale.fix import CardFix, find_card
 from vision.scale.model import CameraKnowledge, CardKnowledge
+from vision.scale.plane import CardPlane, card_plane
 
-__all__ = ["CameraKnowledge", "CardFix", "CardKnowledge", "camera_knowledge", "find_card"]
+__all__ = [
+    "CameraKnowledge",
+    "CardFix",
+    "CardKnowledge",
+    "CardPlane",
+    "camera_knowledge",
+    "card_plane",
+    "find_card",
+]

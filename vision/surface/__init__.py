@@ -14,7 +14,6 @@ which places do                                      places.py
 what is no wear by its form                          aside.py
 what stands out, in words                            why.py
 what was seen at all                                 coverage.py
-millimetres, where a card tells them                 size.py
 the answer                                           search.py, result.py
 """
 

@@ -12,6 +12,7 @@ from vision.camera_file import CameraFile
 from vision.card import Card
 from vision.photo import Photo
 from vision.results import Refusal
+from vision.scale import CardPlane, card_plane
 from vision.surface.aside import Seen, aside_as, in_rows
 from vision.surface.coverage import blurred_px, covered, steep_about
 from vision.surface.looked import LIGHT, Looked, Picture, look
@@ -19,7 +20,6 @@ from vision.surface.own import MOST_SHARE, residual
 from vision.surface.places import LEAST_WORKED_PX, Place, find_places
 from vision.surface.region import region_of
 from vision.surface.result import Array, Flag, Searched
-from vision.surface.size import CardPlane, card_plane
 from vision.surface.things import Thing, find_things
 from vision.surface.why import why
 

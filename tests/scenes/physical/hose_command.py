@@ -9,6 +9,7 @@ import time
 from pathlib import Path
 
 from tests.scenes.physical.hose_chance import STREAM, hose_scenes
+from tests.scenes.physical.hose_demo import LEG_FILE, hose_demo, leg_toml
 from tests.scenes.physical.hose_render import finish_hoses, render_hoses
 from tests.scenes.physical.hose_scene import HoseScene
 from tests.scenes.physical.hose_truth import hose_truth, leg_text
@@ -17,6 +18,8 @@ from tests.scenes.physical.hose_truth import hose_truth, leg_text
 def add_options(command: argparse.ArgumentParser) -> None:
     """The command's options."""
     command.add_argument("--out", type=Path, required=True)
+    command.add_argument("--list", choices=("random", "demo"), default="random")
+    command.add_argument("--only", nargs="*", help="names of demo scenes")
     command.add_argument("--kinds", nargs="+", choices=tuple(STREAM), default=["fair"])
     command.add_argument("--n", type=int, default=10, help="scenes 0 to n-1 of each kind")
     command.add_argument("--first", type=int, default=0, help="skip the scenes before this one")
@@ -28,6 +31,14 @@ def add_options(command: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> None:
     """Render every scene asked for that is not there yet."""
+    if options.list == "demo":
+        legs = options.out / "legs"
+        legs.mkdir(parents=True, exist_ok=True)
+        (legs / LEG_FILE).write_text(leg_toml(), encoding="utf-8")
+        for scene in hose_demo():
+            if not options.only or scene.name in options.only:
+                write(scene, options.out / "hoses", options)
+        return
     for kind in options.kinds:
         for scene in hose_scenes(kind, options.n, options.seed)[options.first :]:
             write(scene, options.out, options)

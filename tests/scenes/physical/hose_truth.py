@@ -4,6 +4,7 @@ from typing import Any
 
 import numpy as np
 
+from tests.scenes.physical.hose_demo import LEG_FILE, NAMES
 from tests.scenes.physical.hose_scene import Array, HoseScene, Seen, Thing, Worn, to_dict
 from tests.scenes.physical.truth import NOTICE
 
@@ -44,13 +45,21 @@ def leg_text(scene: HoseScene) -> str:
     return "\n".join(lines)
 
 
+def names(scene: HoseScene) -> list[str]:
+    """What the leg's data call the scene's hoses: the demo's leg has one of each cover, else they are counted."""
+    if scene.leg_file == LEG_FILE:
+        by_cover = {cover: name for name, cover in NAMES.items()}
+        return [by_cover[hose.cover] for hose in scene.hoses]
+    return [f"hose {index}" for index in range(len(scene.hoses))]
+
+
 def _hose(seen: Seen, index: int) -> dict[str, Any]:
     hose, line = seen.scene.hoses[index], seen.curves[index]
     pixels, scale = seen.px(line.points), seen.px_per_mm(line.points)
     there = np.flatnonzero(seen.inside(pixels, -0.1 * seen.view.width))
     part = slice(there[0], there[-1] + 1, _EVERY) if len(there) else slice(0, 2)
     return {
-        "name": f"hose {index}",
+        "name": names(seen.scene)[index],
         "diameter_mm": hose.diameter_mm,
         "cover": hose.cover,
         "centre_line_px": np.round(pixels[part], 2).tolist(),
