@@ -18,7 +18,7 @@ what is no wear by its form                          aside.py
 where the course is proven to be the tapped hose     proven.py
 where it is sharp                                    sharp.py
 what was seen at all                                 coverage.py
-a second photo: what stays, what slides              pair.py
+a second photo: what stays, what slides              pair.py, laid_on.py
 sizes by a card beside it                            by_card.py
 the answer                                           search.py, result.py
 a hose out of the archive, laid straight again       stored.py

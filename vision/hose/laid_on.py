@@ -1,0 +1,122 @@
+"""Where one photo's ribbon lies on another's, told by what is fixed to the hose.
+
+A weave or a braid repeats itself: laid a pitch further on it fits nearly as well, while its own grain,
+faults, clamps and worn places fit in one place only, and so weakly that they drown in it. Both ribbons are
+therefore whitened along the hose, each period by its own power, before they are correlated (phase
+correlation: Kuglin & Hines, Proc. IEEE Conf. Cybernetics and Society 1975, 163; from memory).
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+
+from vision.hose.course import Array, Picture
+from vision.hose.ribbon import Ribbon
+
+ROWS = 32
+MOST = 0.5  # ln units: what is stronger counts as much
+_LEAST_MATCH = 0.3  # of drawn hoses the same fit by 0.33 and more, others by 0.2 at most
+_STANDS_OUT = 1.3  # times the next best shift, else chance
+_SCALES = 1.005 ** np.arange(-20, 21)  # of px: half a per cent off is some columns at a ribbon's end
+_ROWS_OFF = 2  # that a course may lie beside another's
+_REACH = 0.75  # share of the shorter ribbon that may be shifted
+_LEAST_COMMON = 4 * ROWS  # columns
+_SLOW = 2 * ROWS + 1
+_NOISE = 0.5  # of the median power: a period without any is not raised to the others
+
+
+@dataclass(frozen=True, eq=False)
+class Match:
+    """A ribbon that is laid on another.
+
+    Attributes
+    ----------
+    there : (ROWS, C) float32 array
+        What is fixed to the hose in it, ln units within ± `MOST`, at the other's scale and turned its way.
+    fits : float
+        Correlation, whitened, 0 to 1.
+    shift : int
+        Columns by which it lies further on.
+    stands_out : float
+        How much surer than any other shift.
+    """
+
+    there: Picture
+    fits: float
+    shift: int
+    stands_out: float
+
+
+def laid_on(one: Ribbon, others: Sequence[Ribbon], *, either_way: bool) -> Match | None:
+    """Return where the best of some ribbons lies on one; None where none is told from chance.
+
+    `either_way` where nobody told in which order the places follow each other: a clamp turned round fits
+    itself, so that a way round which is told is kept to.
+    """
+    turns = (False, True) if either_way else (False,)
+    found = [best for other in others for turned in turns if (best := _best(one, other, turned)) is not None]
+    match = max(found, key=lambda match: match.fits, default=None)
+    sure = match is not None and match.fits >= _LEAST_MATCH and match.stands_out >= _STANDS_OUT
+    return match if sure else None
+
+
+def _best(one: Ribbon, other: Ribbon, turned: bool) -> Match | None:
+    """The surest of all scales and shifts."""
+    here = _even(one, 1.0, one)
+    tries = [_even(other, float(scale), one) for scale in _SCALES]
+    size = 1 << (here.shape[1] + tries[-1].shape[1]).bit_length()
+    mine = _white(here, size)
+    best: tuple[float, Match] | None = None
+    for there in tries:
+        laid = np.ascontiguousarray(there[::-1, ::-1]) if turned else there
+        for sure, match in _shifted(mine, laid, size):
+            if best is None or sure > best[0]:
+                best = sure, match
+    return None if best is None else best[1]
+
+
+def _even(ribbon: Ribbon, scale: float, like: Ribbon) -> Picture:
+    """What is fixed to the hose, `ROWS` across and as many px along a column as in `like`, times a scale."""
+    px = like.strip.step * like.marks.shape[0] / ROWS
+    columns = max(8, round(ribbon.marks.shape[1] * ribbon.strip.step / px * scale))
+    small = cv2.resize(ribbon.marks, (columns, ROWS), interpolation=cv2.INTER_AREA)
+    return np.asarray(np.clip(small, -MOST, MOST), np.float32)
+
+
+def _white(strip: Picture, size: int) -> Array:
+    """The strip (ROWS, C) without slow light and with much the same power in each period along."""
+    fine = strip - cv2.blur(strip, (_SLOW, _SLOW))
+    waves = np.fft.rfft(fine, size, axis=1)
+    power = np.convolve(np.mean(np.abs(waves) ** 2, axis=0), np.full(3, 1 / 3), "same")
+    white = np.fft.irfft(waves / np.sqrt(power + _NOISE * np.median(power) + 1e-12), size, axis=1)
+    return np.asarray(white[:, : strip.shape[1]], np.float64)
+
+
+def _shifted(mine: Array, there: Picture, size: int) -> Iterator[tuple[float, Match]]:
+    """Yield how sure, and the shift, at which a strip lies best on one that is whitened; none without room.
+
+    A short overlap correlates by chance: the correlation counts times the root of what overlaps.
+    """
+    long, short = mine.shape[1], there.shape[1]
+    reach = min(int(_REACH * min(long, short)), min(long, short) - _LEAST_COMMON)
+    if reach < 1:
+        return
+    white = _white(there, size)
+    one, two = (np.fft.rfft(strip, size, axis=1) for strip in (mine, white))
+    both = np.full(size, -np.inf)
+    for off in range(-_ROWS_OFF, _ROWS_OFF + 1):
+        upper, lower = one[max(off, 0) : ROWS + min(off, 0)], two[max(-off, 0) : ROWS + min(-off, 0)]
+        both = np.maximum(both, np.fft.irfft((upper * lower.conj()).sum(axis=0), size))
+    power = [np.concatenate([[0.0], np.cumsum((strip**2).sum(axis=0))]) for strip in (mine, white)]
+    shifts = np.arange(-reach, reach + 1)
+    first, second = np.maximum(shifts, 0), np.maximum(-shifts, 0)
+    common = np.minimum(long - first, short - second)
+    shared = (power[0][first + common] - power[0][first]) * (power[1][second + common] - power[1][second])
+    value = both[shifts % size] / (np.sqrt(np.maximum(shared, 0)) + 1e-9)
+    sure = value * np.sqrt(common)
+    at = int(np.argmax(sure))
+    others = sure[np.abs(shifts - shifts[at]) > ROWS // 2]
+    stands_out = float(sure[at] / max(others.max(initial=0.0), 1e-9))
+    yield float(sure[at]), Match(there, float(value[at]), int(shifts[at]), stands_out)
