@@ -21,7 +21,7 @@ _ALL_LEGS = {
     "strut_inflation": "extension",
     "wheels": "one",
     "wheel": "divided",
-    "tire_line": "none",
+    "tire_line": "drawn",
     "fluid_lines": "fitted",
     "control_cables": "none",
     "turnbuckles": "none",

@@ -3,7 +3,7 @@
 question                                           file
 measure one photo                                  measure.py
 print cards and leg tags                           cards.py
-the demo, served or only measured                  demo.py, demo_photos.py, demo_table.py
+the demo, served or only measured                  demo.py, demo_photos.py, demo_table.py, demo_tires.py
 the program in a browser                           serve.py, server.py
 who works with it, which legs there are            enter.py
 an inspection programme shown or checked           programme.py

@@ -10,6 +10,16 @@ from pathlib import Path
 from app import console
 from app.commands.demo_photos import LISTS, DemoPhoto, find_images, read_photos
 from app.commands.demo_table import Row, summary, table, to_object
+from app.commands.demo_tires import (
+    TirePhoto,
+    TireRow,
+    read_tires,
+    rows_of,
+    tire_object,
+    tire_outcome,
+    tire_summary,
+    tire_table,
+)
 from app.commands.files import load_photo, make_folder, write_whole
 from app.commands.serve import add_server_options
 from app.commands.server import chosen, run_server
@@ -72,22 +82,30 @@ def _serve(options: argparse.Namespace, images: Path) -> int:
 
 
 def _measure(options: argparse.Namespace, images: Path) -> int:
-    photos = read_photos(images)
+    struts, tires = read_photos(images), read_tires(images)
     out = _out(options.out, images)
-    rows = []
+    rows: list[Row] = []
+    of_tires: list[TireRow] = []
+    photos: list[DemoPhoto | TirePhoto] = [*struts, *tires]
     for number, photo in enumerate(photos, 1):
         start = time.perf_counter()
-        row = _measured(photo, out)
-        rows.append(row)
-        told = f"{row.value}, {row.outcome}" if row.result else row.outcome
+        if isinstance(photo, TirePhoto):
+            of_tires += _tire_measured(photo, out)
+            told = tire_outcome([row for row in of_tires if row.photo is photo])
+        else:
+            row = _measured(photo, out)
+            rows.append(row)
+            told = f"{row.value}, {row.outcome}" if row.result else row.outcome
         console.complain(
             f"[{number}/{len(photos)}] {photo.list_name}/{photo.name}: {told} "
             f"({time.perf_counter() - start:.1f} s)"
         )
-    text = f"{table(rows)}\n\n{summary(rows)}\n{NOTICE}\n"
+    parts = [f"{table(rows)}\n\n{summary(rows)}"] if rows else []
+    parts += [f"{tire_table(of_tires)}\n\n{tire_summary(of_tires)}"] if of_tires else []
+    text = "\n\n".join(parts) + f"\n{NOTICE}\n"
     write_whole(out / "results.md", f"# Demo photos measured\n\n{text}".encode())
-    objects = json.dumps([to_object(row) for row in rows], indent=1, allow_nan=False)
-    write_whole(out / "results.json", f"{objects}\n".encode())
+    told_of = [*map(to_object, rows), *map(tire_object, of_tires)]
+    write_whole(out / "results.json", f"{json.dumps(told_of, indent=1, allow_nan=False)}\n".encode())
     console.say(f"{text}Table and annotated images: {out}")
     return 0
 
@@ -97,9 +115,22 @@ def _measured(photo: DemoPhoto, out: Path) -> Row:
 
     picture = load_photo(photo.path)
     result = photo.request.measure(picture)
-    make_folder(out / photo.list_name)
-    write_whole(out / photo.list_name / f"{photo.name}.annotated.jpg", annotate(picture, result))
+    _keep(photo, annotate(picture, result), out)
     return Row(photo, result)
+
+
+def _tire_measured(photo: TirePhoto, out: Path) -> list[TireRow]:
+    from vision.overlay import annotate_tire  # noqa: PLC0415 - drawing is loaded only where it is asked for
+
+    picture = load_photo(photo.path)
+    found = photo.request.measure(picture)
+    _keep(photo, annotate_tire(picture, found.results, found.level_from), out)
+    return rows_of(photo, found)
+
+
+def _keep(photo: DemoPhoto | TirePhoto, annotated: bytes, out: Path) -> None:
+    make_folder(out / photo.list_name)
+    write_whole(out / photo.list_name / f"{photo.name}.annotated.jpg", annotated)
 
 
 def _out(given: Path | None, images: Path) -> Path:

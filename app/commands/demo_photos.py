@@ -20,6 +20,9 @@ from vision.leg import load_leg
 
 LISTS = ("reads_within", "reads_outside", "refuses")
 _FOLDER = "demo_images"
+OF_TIRES = "traced tire"
+"""The tier that a truth file names where its photo is of a tire."""
+_OTHER_TIERS = (OF_TIRES,)
 
 
 @dataclass(frozen=True)
@@ -56,20 +59,36 @@ def find_images(given: Path | None) -> Path:
 
 
 def read_photos(folder: Path) -> list[DemoPhoto]:
-    """Return the photos of all lists with everything but their pixels read and checked.
+    """Return the struts' photos of all lists with everything but their pixels read and checked.
 
     Raises
     ------
     UsageError
-        There is no photo, or a truth file is missing or unusable.
+        There is no photo of anything, or a truth file is missing or unusable.
     LegError
         A leg's data is unusable.
     """
-    photos = [_photo(folder, path) for name in LISTS for path in sorted((folder / name).glob("*.jpg"))]
-    if not photos:
+    if not _all(folder):
         msg = f"{folder} holds no photo (*.jpg) in its lists {', '.join(LISTS)}: give another with --images"
         raise UsageError(msg)
-    return photos
+    return [_photo(folder, path) for path in paths_of(folder, None)]
+
+
+def paths_of(folder: Path, tier: str | None) -> list[Path]:
+    """Return the photos whose truth file names this tier; None: those of struts, or of none."""
+    return [path for path in _all(folder) if _tier(path) == tier]
+
+
+def _all(folder: Path) -> list[Path]:
+    return [path for name in LISTS for path in sorted((folder / name).glob("*.jpg"))]
+
+
+def _tier(path: Path) -> str | None:
+    try:
+        tier = json.loads(path.with_suffix(".truth.json").read_text(encoding="utf-8"))["tier"]
+    except (OSError, ValueError, TypeError, KeyError):
+        return None
+    return tier if tier in _OTHER_TIERS else None
 
 
 def _photo(folder: Path, path: Path) -> DemoPhoto:

@@ -9,7 +9,7 @@ from vision.results import Reading, Result, to_json
 from vision.units import format_reading
 
 _HEADINGS = ("photo", "value ± U", "truth, mm", "error, mm", "verdict or refusal", "as expected")
-_NONE = "–"
+NONE = "–"
 
 
 @dataclass(frozen=True)
@@ -23,7 +23,7 @@ class Row:
     def value(self) -> str:
         """Value and expanded uncertainty."""
         if not isinstance(self.result, Reading):
-            return _NONE
+            return NONE
         return format_reading(self.result.value, self.result.expanded_uncertainty, self.result.unit)
 
     @property
@@ -47,7 +47,7 @@ class Row:
     def outcome(self) -> str:
         """The verdict, or the code of the refusal."""
         if isinstance(self.result, Reading):
-            return self.result.verdict.value if self.result.verdict else _NONE
+            return self.result.verdict.value if self.result.verdict else NONE
         return self.result.remedy.code
 
     @property
@@ -58,16 +58,21 @@ class Row:
 
     def cells(self) -> tuple[str, ...]:
         """Return the row's texts."""
-        truth = _NONE if self.photo.truth_mm is None else f"{self.photo.truth_mm:.2f}"
-        error = _NONE if self.error_mm is None else f"{self.error_mm:+.2f}"
+        truth = NONE if self.photo.truth_mm is None else f"{self.photo.truth_mm:.2f}"
+        error = NONE if self.error_mm is None else f"{self.error_mm:+.2f}"
         expected = "yes" if self.as_expected else "no"
         name = f"{self.photo.list_name}/{self.photo.name}"
         return name, self.value, truth, error, self.outcome, expected
 
 
 def table(rows: Sequence[Row]) -> str:
-    """Return the rows as a Markdown table whose columns also line up as plain text."""
-    cells = [_HEADINGS, *(row.cells() for row in rows)]
+    """Return the rows as a table."""
+    return markdown(_HEADINGS, [row.cells() for row in rows])
+
+
+def markdown(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
+    """Return a Markdown table whose columns also line up as plain text."""
+    cells = [headings, *rows]
     widths = [max(map(len, column)) for column in zip(*cells, strict=True)]
     lines = [" | ".join(text.ljust(width) for text, width in zip(row, widths, strict=True)) for row in cells]
     rule = " | ".join("-" * width for width in widths)

@@ -16,12 +16,23 @@ from vision.results import Result
 
 KINDS = (".jpg", ".jpeg", ".png", ".heic", ".heif")
 TOLD_U_MM = 1.0
+OTHER_TIERS = ("traced tire", "traced hose")  # what a truth file names where its photo is of no strut
 
 
 def find_photos(folder: Path) -> list[Path]:
-    """Every photo below a folder that has a truth file beside it, in order."""
+    """Every photo of a strut below a folder that has a truth file beside it, in order."""
     photos = [path for path in folder.rglob("*") if path.suffix.lower() in KINDS]
-    return sorted(path for path in photos if truth_path(path) is not None)
+    return sorted(path for path in photos if _is_of_strut(truth_path(path)))
+
+
+def _is_of_strut(truth: Path | None) -> bool:
+    if truth is None:
+        return False
+    try:
+        told = json.loads(truth.read_text(encoding="utf-8"))
+    except json.JSONDecodeError:
+        return True  # said so where it is read
+    return not isinstance(told, dict) or told.get("tier") not in OTHER_TIERS
 
 
 def truth_path(photo: Path) -> Path | None:

@@ -4,6 +4,7 @@ python -m tests.scenes.physical prepare
 python -m tests.scenes.physical render --list demo --out demo_images --variant cuda_ad_rgb --spp 256
 python -m tests.scenes.physical finish --out DIR        (only after render --linear)
 python -m tests.scenes.physical tires --kinds fair wide --n 60 --seed 1 --out DIR
+python -m tests.scenes.physical tires --list demo --out demo_images --spp 256
 python -m tests.scenes.physical hoses --n 60 --seed 1 --out DIR
 """
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tests.scenes.physical.scene import LegShape
+from tests.scenes.physical.tire_legs import TIRES, tire_toml
 
 AIRCRAFT = "ZZ-GWT"
 DOCUMENT = "Aster 210 demo manual 32-10-05 rev 3"
@@ -63,7 +64,7 @@ measured_to = "collar"
 piston_diameter_mm = {leg.shape.piston_mm}
 collar_diameter_mm = {leg.shape.collar_mm}
 cylinder_diameter_mm = {leg.shape.cylinder_mm}
-"""
+{tire_toml(TIRES[leg.file])}"""
 
 
 SPRING_TOML = f"""# Invented leg of an invented aircraft type (Aster 210): demo data, not for any aircraft.
