@@ -8,6 +8,7 @@ from app.inspection.canonical import canonical
 from app.inspection.model import Item, ItemState, LegEntry, Measured, Try, TryState
 from app.inspection.ports import Work
 from app.inspection.rounds.common import is_photo_item
+from app.inspection.rounds.hose_pair_rules import FIRST, first_id, is_second
 from app.inspection.rounds.hose_rules import awaits_points
 from app.inspection.rules import photo_reading, was_read
 from app.inspection.settling import by_hand
@@ -30,7 +31,7 @@ class Measuring(UseCases):
         return tuple(sorted(found, key=lambda one: one.begun_at))
 
     def task(self, try_id: str) -> tuple[bytes, str, dict[str, Any]]:
-        """Return photo, LEG.toml and options of a try.
+        """Return photo, LEG.toml and options of a try; with `FIRST` where it is held against another.
 
         Raises
         ------
@@ -42,7 +43,13 @@ class Measuring(UseCases):
         with self._records.look() as r:
             found = r.get(Try, try_id)
             leg = r.get(LegEntry, r.get(Item, found.item_id).leg_id)
-        return self._photos.get(found.photo or ""), leg.toml, dict(found.options)
+            first = r.get(Try, first_id(found)) if is_second(found) else None
+        told = dict(found.options)
+        if first is not None:
+            flags = (first.result or {}).get("flags", [])
+            shown = {"taps": first.options["taps"], "flags": flags}
+            told[FIRST] = {"photo": self._photos.get(first.photo or ""), **shown}
+        return self._photos.get(found.photo or ""), leg.toml, told
 
     def measuring(self, try_id: str, stage: str) -> None:
         """Say how far the measuring of a try is, in words; of a try that is measured it changes nothing."""

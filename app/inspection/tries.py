@@ -39,6 +39,7 @@ from app.inspection.rounds.common import (
     require_worker,
     round_of,
 )
+from app.inspection.rounds.hose_pair_rules import is_second
 from app.inspection.rounds.hose_photo import require_room_for_hose_photo
 from app.inspection.rounds.hose_rules import is_hose_photo
 from app.inspection.rounds.model import CardCopy, Evidence
@@ -204,6 +205,8 @@ class Tries(Visits, Stepping):
             require_open(work.get(Inspection, item.inspection_id))
             if not question_of(found):
                 return found
+            if is_second(found):  # else it would change what was entered, or is judged by the second person
+                require_room_for_hose_photo(work, item)
             kept = replace(found, statements=(*found.statements, f"{BECAUSE}{clean}"))
             work.enter("photo-time-explained", person, item.inspection_id, kept)
         return kept

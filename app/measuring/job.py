@@ -5,15 +5,16 @@ from dataclasses import dataclass
 from typing import Any
 
 from app.inspection.model import Measured
+from app.inspection.rounds.hose_pair_rules import FIRST
 from app.inspection.rounds.hose_rules import HOSE, HOSE_SEARCH
 from app.inspection.rounds.tire_rules import TIRE, Shown
+from app.measuring.hose_pair import COMPARING, held_against, taps_of
 from app.measuring.hose_request import HoseRequest
 from app.measuring.software import signed
 from app.measuring.strut_request import StrutRequest, check_bars, told_by
 from app.measuring.tire_request import TireRequest
 from vision.card import supplied_cards
 from vision.errors import LegError
-from vision.hose import Tap
 from vision.hose import to_json as hose_json
 from vision.leg import read_leg
 from vision.overlay import annotate, annotate_hoses, annotate_tire
@@ -93,14 +94,14 @@ def _tire(asked: Asked, tell: Tell) -> Measured:
 def _hoses(asked: Asked, tell: Tell) -> Measured:
     """Search the hoses that a person showed on the photo."""
     leg = read_leg(asked.leg_toml, "the leg's data")
-    taps = [
-        Tap(tuple((float(x), float(y)) for x, y in one["points"]), one["name"])
-        for one in asked.options.get("taps", ())
-    ]
+    taps = taps_of(asked.options)
     if not taps:
         msg = "no hose is shown on this photo, so nothing of it would count as searched: show which it is"
         raise LegError(msg)
     photo = read_photo(asked.photo)
+    if FIRST in asked.options:
+        tell(COMPARING)
+        return Measured(signed(held_against(photo, leg, asked.options)))
     tell(SEARCHING_HOSES)
     found = HoseRequest(leg, taps).search(photo)
     told = signed({"name": HOSE_SEARCH} | hose_json(found))

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from app.inspection.rounds.hose_pair_rules import HOSE_PAIR, SLIDES
 from app.inspection.rounds.hose_views import UNTOLD
 from app.record.words import when, words
 
@@ -20,7 +21,10 @@ def is_searched(result: Told | None) -> bool:
 
 
 def short(result: Told) -> str:
-    """Return how many places a search raised."""
+    """Return how many places a search raised; of a second photo, how many of the first one's it set aside."""
+    if result.get("name") == HOSE_PAIR:
+        number = len(result[SLIDES])
+        return f"held against another photo: {number} of its flags set aside as moved"
     flags, aside = len(result["flags"]), len(result["set_aside"])
     more = f", {aside} set aside" if aside else ""
     return f"searched: {flags} {'flag' if flags == 1 else 'flags'}{more}"
@@ -29,6 +33,9 @@ def short(result: Told) -> str:
 def lines(result: Told | None) -> Iterator[str]:
     """Return what a search gave, a sentence to a hose; nothing for another result."""
     if result is None or not is_searched(result):
+        return
+    if result.get("name") == HOSE_PAIR:
+        yield f"{short(result).capitalize()}. Nothing of this photo itself was searched."
         return
     yield f"{short(result).capitalize()}. No flag does not mean that nothing is there."
     for one in result["hoses"]:
@@ -54,6 +61,12 @@ def judgements(reading: Told | None) -> Iterator[str]:
     for one in reading["bare"]:
         seen = "none seen" if one["none_seen"] else f"{one['marks']} marked"
         yield f"Photo {one['photo']}, on the bare photo first: {seen}"
+    for one in reading.get("held_against", ()):
+        back = f", {len(one['brought_back'])} brought back" if one["brought_back"] else ""
+        yield (
+            f"Photo {one['photo']} was held against photo {one['second']}, a second one of the same hoses "
+            f"from further along: {len(one['set_aside'])} of its flags moved and stayed set aside{back}"
+        )
     yield from map(_judged, reading["judged"])
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from app.inspection.rounds.hose_pair_rules import SECOND_OF, SLIDES
 from app.record import hose_words
 from app.record.entries import FileEntry, FileState
 from app.record.page_parts import Html, facts, image, joined, tag
@@ -21,6 +22,7 @@ _OPTIONS = {
     "own": "By eye at the wheel",
     "seen_from": "Photographed from",
     "taps": "Hoses shown on it",
+    SECOND_OF: "Held against the photo of try",
 }
 Rows = Mapping[tuple[str, str], Any]
 
@@ -111,7 +113,8 @@ def _said_of(rows: Rows, row: Mapping[str, Any]) -> tuple[str, str]:
     text = f" ({row['text']})" if row["text"] else ""
     # A mark is named by the marking that it belongs to, which tells a reader nothing.
     kind, _, rest = str(row["place"]).partition("-")
-    place = f"{kind.capitalize()} {rest.rpartition('-')[2] or rest}"
+    what = "Flag set aside as moved," if kind == SLIDES else kind.capitalize()
+    place = f"{what} {rest.rpartition('-')[2] or rest}"
     said = f"{words(hose_words.JUDGED, row['judged'])}{text}, {when(row['at'])}"
     return f"{place}, {_name(rows, row['person_id'])}", said
 

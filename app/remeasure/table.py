@@ -34,6 +34,7 @@ def summary(changes: Sequence[Change], version: str, skipped: Skipped) -> dict[s
         "largest_move": max(moves, default=None),
         "median_move": statistics.median(moves) if moves else None,
         "photos_deleted": skipped.deleted,
+        "second_photos": skipped.seconds,
     }
 
 
@@ -50,6 +51,8 @@ def markdown(changes: Sequence[Change], told: dict[str, Any]) -> str:
         ]
     if told["photos_deleted"]:
         lines += [f"- not measured again, because their photos were deleted: {told['photos_deleted']}"]
+    if told["second_photos"]:
+        lines += [f"- not measured again, because each only counts beside another: {told['second_photos']}"]
     rows = [_cells(one) for one in changes if one.kind is not Kind.NOTHING]
     if not rows:
         return "\n".join([*lines, "", "Nothing would change.", ""])

@@ -8,6 +8,7 @@ from typing import Any
 
 from app.errors import ArchiveError
 from app.inspection.exchange import IMPORTED, Bundle, Exchange
+from app.inspection.rounds.hose_pair_rules import SECOND_OF
 
 _MEASURED = ("measured", "measuring-failed")
 
@@ -49,11 +50,14 @@ class Skipped:
         Tries whose photos were deleted by a recorded act.
     faulty : list of (inspection id, sentence)
         Inspections that do not verify.
+    seconds : int
+        Second photos of hoses, which only say something beside the first one and its flags.
     unreadable : list of (try id, sentence)
         Tries whose photos cannot be read; the next run asks for them again.
     """
 
     deleted: int = 0
+    seconds: int = 0
     faulty: list[tuple[str, str]] = field(default_factory=list)
     unreadable: list[tuple[str, str]] = field(default_factory=list)
 
@@ -66,6 +70,9 @@ def tasks_of(bundle: Bundle, since: datetime, skipped: Skipped) -> Iterator[Task
     tries = [(id_, row) for (entry, id_), row in rows.items() if entry == "tries"]
     for id_, row in sorted(tries, key=lambda one: (one[1]["begun_at"], one[0])):
         if id_ not in measured_at or datetime.fromisoformat(row["begun_at"]) < since:
+            continue
+        if SECOND_OF in row["options"]:
+            skipped.seconds += 1
             continue
         if row["photo"] in bundle.deleted:
             skipped.deleted += 1

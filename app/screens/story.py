@@ -18,6 +18,7 @@ from app.inspection import (
     TryState,
 )
 from app.inspection.history import History
+from app.inspection.rounds.hose_pair_rules import SECOND_OF
 from app.inspection.views import Entry
 from app.record.hose_words import is_searched, lines
 from app.record.tire_words import results_of
@@ -141,8 +142,15 @@ def _try(here: Here, story: Story, work: Try) -> None:
         here.link("confirm", "Read this photo", **{"try": work.id})
 
 
+_TOLD_APART = ("taps", SECOND_OF)
+
+
 def _told(work: Try) -> list[tuple[str, str]]:
-    told = [(name.replace("_", " "), str(value)) for name, value in work.options.items() if name != "taps"]
+    told = [
+        (name.replace("_", " "), str(value))
+        for name, value in work.options.items()
+        if name not in _TOLD_APART
+    ]
     if work.options.get("taps"):
         told.append(("hoses shown on it", taps_words(work.options["taps"])))
     if work.own_hand_mm is not None and work.own_hand_u_mm is not None:

@@ -3,6 +3,7 @@
 from typing import Any
 
 from app.inspection import Basis, Item, Measured, Person, Try
+from app.inspection.rounds.hose_pair_rules import HOSE_PAIR, SLIDES
 from app.inspection.rounds.hose_rules import HOSE_SEARCH
 from app.inspection.rounds.hose_views import BareMark, ShownHose
 from app.inspection.rounds.model import Finding, Judged
@@ -50,6 +51,7 @@ _SEARCH = _item(
     more='searches = ["hose"]\nneeds = ["hose.diameter_mm"]\nseen_from = "photo"',
 )  # fmt: skip
 HOSE_PROGRAMME = PROGRAMME + _SEARCH + _item("hoses", "lines")
+MOVED = "is not in this place on the hose in the second photo: light mirrored in it"
 ALONG = ((120.0, 100.0), (300.0, 100.0), (480.0, 100.0))
 
 
@@ -93,6 +95,12 @@ def found(*flags: dict[str, Any], aside: tuple[dict[str, Any], ...] = (), hoses:
     return Measured(told, f"annotated {flags}".encode())
 
 
+def slides(*flags: int) -> Measured:
+    """What a second photo tells: these flags of the first one moved."""
+    told = found().result | {"name": HOSE_PAIR, "hoses": [], "notes": []}
+    return Measured(told | {SLIDES: [{"flag": one, "why": MOVED} for one in flags]})
+
+
 def refused() -> Measured:
     told = {"name": HOSE_SEARCH} | to_json(Refusal(HOSE_SEARCH, notes.HOSE_NOT_AT_TAP, "at 5,5"))
     return Measured(told | {"evidence": {}}, b"annotated refusal of a search")
@@ -113,6 +121,19 @@ def searched(
     this = arrived(opened, who)
     opened.use.show_hoses(who, this.id, [ShownHose(name, ALONG)])
     return opened.use.measured(this.id, measured)
+
+
+def second_shown(opened: RoundHouse, first: Try, person: Person | None = None) -> Try:
+    """A second photo, held against a searched and marked one, on which the hose is shown."""
+    who = person or opened.mechanic
+    begun = opened.use.begin_second_photo(who, first.id)
+    opened.use.photo_arrived(who, begun.id, f"photo {begun.id}".encode(), "IMG_8.jpg")
+    return opened.use.show_hoses(who, begun.id, [ShownHose("brake", ALONG)])
+
+
+def held_against(opened: RoundHouse, first: Try, *flags: int, person: Person | None = None) -> Try:
+    """A second photo that was compared, and in which these flags moved."""
+    return opened.use.measured(second_shown(opened, first, person).id, slides(*flags))
 
 
 def marked(opened: RoundHouse, this: Try, *marks: BareMark, person: Person | None = None) -> None:

@@ -57,7 +57,12 @@ def drawn() -> HoseCase:
 @pytest.fixture
 def shop(tmp_path: Path, drawn: HoseCase) -> Iterator[tuple[ShopServer, str, str]]:
     """A server whose visit is opened and stated; with the visit and the hoses' item."""
-    home = tmp_path / "home"
+    hose = drawn.truth.hoses[0]
+    yield from hose_shop(tmp_path / "home", HOSE.format(diameter=hose.diameter_mm, cover=hose.cover))
+
+
+def hose_shop(home: Path, told: str) -> Iterator[tuple[ShopServer, str, str]]:
+    """Yield a server whose visit is opened and stated, on a leg with these hoses; the visit, and their item."""
     set_up(home, PROGRAMME, legs=())
     clock = SystemClock()
     with open_archive(home, clock) as archive:
@@ -65,8 +70,6 @@ def shop(tmp_path: Path, drawn: HoseCase) -> Iterator[tuple[ShopServer, str, str
         use = Inspections(archive.records, archive.photos, clock, TenthsPerPixel(), people)
         who: dict[str, Person] = {one.name: one for one in people.everyone()}
         (craft,) = use.aircraft()
-        hose = drawn.truth.hoses[0]
-        told = HOSE.format(diameter=hose.diameter_mm, cover=hose.cover)
         use.enter_leg(craft.id, "tail", LEG.format(registration="ZZ-GWT", hoses=told), Basis.PRIMARY)
         visit = use.open_inspection(who["Mechanic"], craft.id)
         for name in ("Mechanic", "Inspector"):

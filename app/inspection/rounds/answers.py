@@ -31,8 +31,8 @@ from app.inspection.rounds.common import (
 )
 from app.inspection.rounds.fault_words import fault_words
 from app.inspection.rounds.given import Given
+from app.inspection.rounds.hose_left import require_flags_answered
 from app.inspection.rounds.hose_ordinary import is_wet_by_hand, said_by_hand
-from app.inspection.rounds.hose_state import require_flags_answered
 from app.inspection.rounds.judging import judged
 from app.inspection.rounds.model import (
     Answer,

@@ -19,7 +19,7 @@ from app.inspection.model import (
 from app.inspection.ports import Reader
 from app.inspection.rounds.batches import FLAGS_LEFT, current_answer
 from app.inspection.rounds.common import action_of, title_of
-from app.inspection.rounds.hose_state import left_to_judge
+from app.inspection.rounds.hose_left import left_to_judge
 from app.inspection.rounds.model import Action, Answer, Finding, Sequence, SequenceKind
 from app.programme import Item as ProgrammeItem
 from app.programme import Programme

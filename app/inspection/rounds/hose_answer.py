@@ -18,8 +18,10 @@ from app.inspection.rounds.common import (
     require_worker,
 )
 from app.inspection.rounds.crew import require_may_look
-from app.inspection.rounds.hose_judging import HoseJudgings, taken_back
+from app.inspection.rounds.hose_judging import taken_back
+from app.inspection.rounds.hose_left import settled_tries
 from app.inspection.rounds.hose_ordinary import require_room_all_round
+from app.inspection.rounds.hose_pair import HosePairs
 from app.inspection.rounds.hose_rules import (
     finding_of,
     locks_by_hand,
@@ -40,7 +42,6 @@ from app.inspection.rounds.hose_state import (
     require_hose_item,
     require_not_own_photo,
     require_not_rejected,
-    settled_tries,
 )
 from app.inspection.rounds.hose_views import (
     HoseItem,
@@ -74,7 +75,7 @@ _ANSWERED = "This item is answered."
 JUDGED_ANEW = "Judged anew before the signature."
 
 
-class HoseAnswers(HoseJudgings):
+class HoseAnswers(HosePairs):
     """Hands, the first answer, the second person's own."""
 
     def hose_item(self, person: Person, item_id: str) -> HoseItem:

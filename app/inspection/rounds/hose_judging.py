@@ -12,6 +12,7 @@ from app.inspection.ports import Reader
 from app.inspection.rounds.batches import TAKEN_BACK, current_answer
 from app.inspection.rounds.common import open_visit, require_worker
 from app.inspection.rounds.crew import require_may_look
+from app.inspection.rounds.hose_pair_rules import is_second
 from app.inspection.rounds.hose_photo import HosePhotos, point_of
 from app.inspection.rounds.hose_rules import is_hose_photo
 from app.inspection.rounds.hose_state import (
@@ -65,7 +66,7 @@ class HoseJudgings(HosePhotos):
             item = work.get(Item, this.item_id)
             self._require_may_judge(work, person, item)
             failed = this.state is TryState.FAILED and not has_marks(work, this)
-            if not is_hose_photo(this) or this.photo is None or failed:
+            if not is_hose_photo(this) or is_second(this) or this.photo is None or failed:
                 msg = "There is no photo of hoses to mark here: it has not arrived, or could not be searched."
                 raise Conflict(msg)
             if work.all(BareMarking, try_id=this.id, person_id=person.id):
@@ -152,11 +153,10 @@ class HoseJudgings(HosePhotos):
 
     def _marked(self, r: Reader, person: Person, try_id: str) -> tuple[Try, HosePhoto]:
         this = r.get(Try, try_id)
-        if not is_hose_photo(this):
+        if not is_hose_photo(this) or is_second(this):
             msg = "There is no photo of hoses here: go to the item in its round."
             raise Conflict(msg)
-        numbers = [one.id for one in hose_tries(r, r.get(Item, this.item_id))]
-        return this, photo_of(r, person, this, numbers.index(this.id) + 1)
+        return this, photo_of(r, person, this, hose_tries(r, r.get(Item, this.item_id)))
 
     def _require_may_judge(self, r: Reader, person: Person, item: Item) -> None:
         """Refuse who may neither answer the item now nor look at it a second time."""

@@ -5,6 +5,7 @@ only once a person has shown on it which hoses it shows.
 """
 
 import math
+from collections.abc import Mapping
 from collections.abc import Sequence as Some
 from dataclasses import replace
 from datetime import datetime
@@ -22,6 +23,7 @@ from app.inspection.rounds.common import (
     require_programme,
     require_worker,
 )
+from app.inspection.rounds.hose_pair_rules import SECOND_OF, first_id, is_second
 from app.inspection.rounds.hose_rules import HOSE, MOST_POINTS, awaits_points, is_hose_photo, is_hose_search
 from app.inspection.rounds.hose_state import (
     hoses_of_leg,
@@ -76,9 +78,9 @@ class HosePhotos(Looks):
         with self._records.begin() as work:
             item = work.get(Item, item_id)
             self._require_room(work, person, item)
-            begun = _begun(item, person, side, self._clock.now())
-            work.enter("try-begun", person, item.inspection_id, begun)
-        return begun
+            made = begun(item, person, side, self._clock.now())
+            work.enter("try-begun", person, item.inspection_id, made)
+        return made
 
     def show_hoses(self, person: Person, try_id: str, taps: Some[ShownHose]) -> Try:
         """Show which hoses of the leg a photo shows, by 1 to 9 points along each; then it is searched.
@@ -100,7 +102,9 @@ class HosePhotos(Looks):
             if not awaits_points(this):
                 msg = "Hoses are shown once on a photo that has arrived: to show others, search it again."
                 raise Conflict(msg)
-            kept = replace(this, options=this.options | {"taps": _taps(work, item, taps)})
+            kept = replace(
+                this, options=this.options | {"taps": _taps(work, item, taps, _first_of(work, this))}
+            )
             work.enter("hoses-shown", person, item.inspection_id, kept)
         return kept
 
@@ -118,11 +122,15 @@ class HosePhotos(Looks):
             if not is_hose_photo(this) or this.photo is None or this.state not in measured:
                 msg = "This photo is not searched yet: wait for what that gives, or show its hoses first."
                 raise Conflict(msg)
-            begun = _begun(item, person, this.options["seen_from"], self._clock.now())
-            begun = replace(begun, options=begun.options | {"taps": _taps(work, item, taps)})
-            work.enter("try-begun", person, item.inspection_id, begun)
+            if is_second(this) and this.state is TryState.READ:
+                msg = "This photo was compared: what is left is judged by looking."
+                raise Conflict(msg)
+            more = {one: this.options[one] for one in (SECOND_OF,) if one in this.options}
+            shown = {"taps": _taps(work, item, taps, _first_of(work, this))}
+            made = begun(item, person, this.options["seen_from"], self._clock.now(), more | shown)
+            work.enter("try-begun", person, item.inspection_id, made)
             kept = replace(
-                begun,
+                made,
                 statements=this.statements,
                 state=TryState.STORED,
                 photo=this.photo,
@@ -188,13 +196,30 @@ def _locks(r: Reader, item: Item) -> tuple[str, ...]:
     return () if any(not one.why_not for one in hoses) else tuple(one.why_not for one in hoses)
 
 
-def _begun(item: Item, person: Person, seen_from: str, now: datetime) -> Try:
-    options = {"what": HOSE, "seen_from": seen_from}
-    return Try(new_id(), item.id, person.id, now, (f"Photographed from: {seen_from}.",), options)
+def begun(
+    item: Item,
+    person: Person,
+    seen_from: str,
+    now: datetime,
+    more: Mapping[str, Any] | None = None,
+    *told: str,
+) -> Try:
+    """Return a new try at a photo of hoses, with more options and statements where they are given."""
+    options = {"what": HOSE, "seen_from": seen_from, **(more or {})}
+    return Try(new_id(), item.id, person.id, now, (f"Photographed from: {seen_from}.", *told), options)
 
 
-def _taps(r: Reader, item: Item, taps: Some[ShownHose]) -> list[dict[str, Any]]:
+def _first_of(r: Reader, this: Try) -> Try | None:
+    """The try against which a second photo is held."""
+    return r.get(Try, first_id(this)) if is_second(this) else None
+
+
+def _taps(r: Reader, item: Item, taps: Some[ShownHose], first: Try | None) -> list[dict[str, Any]]:
+    """What is shown, as it is kept; on a second photo only hoses that the first one shows."""
     known = {one.name: one for one in hoses_of_leg(r, item)}
+    if first is not None:
+        on_first = {one["name"] for one in first.options["taps"]}
+        known = {name: one for name, one in known.items() if name in on_first}
     if not taps:
         msg = "No hose is shown: put three points or more along each hose that the photo shows, at most nine."
         raise UsageError(msg)
@@ -202,7 +227,8 @@ def _taps(r: Reader, item: Item, taps: Some[ShownHose]) -> list[dict[str, Any]]:
     for one in taps:
         if one.name not in known:
             names = ", ".join(name or "the hose" for name in known)
-            msg = f"The leg's data have no hose {one.name!r}: choose one of {names}"
+            where = "The leg's data have" if first is None else "The first photo shows"
+            msg = f"{where} no hose {one.name!r}: choose one of {names}"
             raise UsageError(msg)
         if known[one.name].why_not:
             raise UsageError(known[one.name].why_not)

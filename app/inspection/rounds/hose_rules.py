@@ -36,6 +36,7 @@ back to hand and mirror for both, and reflection against dirt agrees (`second`).
 from collections.abc import Iterable, Iterator, Sequence
 
 from app.inspection.model import Try, TryState
+from app.inspection.rounds.hose_pair_rules import left_on_second
 from app.inspection.rounds.hose_views import HoseCoverage, HosePhoto, HosePlace, Step, named
 from app.inspection.rounds.model import Finding, HandKind, HoseHand, Judged
 from app.inspection.rounds.photo_age import question_of
@@ -116,6 +117,10 @@ def locks_on_photos(photos: Iterable[HosePhoto], *, second: bool) -> tuple[str, 
     found: list[str] = []
     for one in photos:
         found += [f"Photo {one.number}: {words}" for words in _left_on(one, second)]
+        beside = ((each.number, left_on_second(each)) for each in one.seconds)
+        found += [
+            f"Photo {number}, the second of photo {one.number}: {words}" for number, words in beside if words
+        ]
     if not any(one.step is Step.MARK or one.places or tells(one.try_) for one in photos):
         found.append(
             "Nothing of a hose counts as searched on any photo: photograph it, show it with three points or "

@@ -14,8 +14,9 @@ from app.inspection.model import Item, ItemState, Person, Try, TryState
 from app.inspection.ports import Reader
 from app.inspection.rounds.batches import current_answer
 from app.inspection.rounds.common import leg_in, leg_of, programme_item, require_programme
+from app.inspection.rounds.hose_pair_rules import first_id, is_second, parted, seconds_of
 from app.inspection.rounds.hose_places import coverage_of, marked, raised, set_aside
-from app.inspection.rounds.hose_rules import HOSE, is_hose_photo, is_hose_search, step_of, tells
+from app.inspection.rounds.hose_rules import HOSE, is_hose_photo, is_hose_search, step_of
 from app.inspection.rounds.hose_views import (
     UNTOLD,
     HoseCoverage,
@@ -27,7 +28,6 @@ from app.inspection.rounds.hose_views import (
 from app.inspection.rounds.model import (
     Answer,
     BareMarking,
-    Finding,
     HandKind,
     HoseHand,
     Judging,
@@ -109,41 +109,50 @@ def limits_of_leg(r: Reader, item: Item) -> dict[str, HoseLimit]:
 
 
 def photos_of(r: Reader, person: Person, item: Item) -> tuple[HosePhoto, ...]:
-    """Return an item's photos as a person has them."""
-    return tuple(photo_of(r, person, one, number) for number, one in enumerate(hose_tries(r, item), 1))
+    """Return an item's photos as a person has them, each with the second ones that are held against it."""
+    tries = hose_tries(r, item)
+    return tuple(photo_of(r, person, one, tries) for one in tries if not is_second(one))
 
 
-def photo_of(r: Reader, person: Person, this: Try, number: int) -> HosePhoto:
-    """Return one photo as a person has it; places only once he has marked it himself."""
+def photo_of(r: Reader, person: Person, this: Try, tries: tuple[Try, ...]) -> HosePhoto:
+    """Return one of an item's photos as a person has it; places only once he has marked it himself."""
+    number = tries.index(this) + 1
+    if is_second(this):
+        seen = this if sees_search(r, person, this) else replace(this, result=None)
+        return HosePhoto(seen, number, step_of(this, is_marked=True, has_marks=False, places=()), None)
+    seconds = seconds_of(this, tries)
     markings = sorted(r.all(BareMarking, try_id=this.id), key=lambda one: (one.at, one.id))
     mine = next((one for one in markings if one.person_id == person.id), None)
     has_marks = any(one.marks for one in markings)
     measured = this.result is not None or this.state is TryState.FAILED
-    places, aside = _places(r, person, this, markings) if mine is not None and measured else ((), ())
+    places, aside = _places(r, person, this, markings, seconds) if mine is not None and measured else ((), ())
     step = step_of(this, mine is not None, has_marks, places)
     seen = this if sees_search(r, person, this) else replace(this, result=None, annotated=None)
-    return HosePhoto(seen, number, step, mine, places, aside)
+    beside = tuple(photo_of(r, person, one, tries) for one in seconds)
+    return HosePhoto(seen, number, step, mine, places, aside, beside)
 
 
 def sees_search(r: Reader, person: Person, this: Try) -> bool:
     """Return whether a person may see what was found on a photo of hoses.
 
-    Who has marked it bare himself, whoever took it; and everybody once it is settled or its item
-    closed.  That a search was refused tells nothing that was found.
+    Who has marked it, or the one against which it is held, bare himself, whoever took it; and
+    everybody once it is settled or its item closed.  That a search was refused tells nothing that was found.
     """
     refused = (this.result or {}).get("status") == "refused"
     settled = this.state is TryState.SETTLED or r.get(Item, this.item_id).state is ItemState.CLOSED
-    return refused or settled or bool(r.all(BareMarking, try_id=this.id, person_id=person.id))
+    return refused or settled or bool(r.all(BareMarking, try_id=first_id(this), person_id=person.id))
 
 
 def _places(
-    r: Reader, person: Person, this: Try, markings: Iterable[BareMarking]
+    r: Reader, person: Person, this: Try, markings: Iterable[BareMarking], seconds: tuple[Try, ...]
 ) -> tuple[tuple[HosePlace, ...], tuple[HosePlace, ...]]:
     """Return what is to be judged, numbered as it came up, and what is still set aside."""
     opened = sorted(r.all(PlaceOpened, try_id=this.id), key=lambda one: (one.at, one.id))
     brought = {one.place: one.at for one in reversed(opened)}
     aside, came = [], []
-    for place in set_aside(this):
+    said = r.all(Judging, try_id=this.id)
+    flags, slid = parted(raised(this), seconds, {one.place for one in said})
+    for place in (*set_aside(this), *slid):
         if place.key in brought:
             came.append((brought[place.key], place))
         else:
@@ -152,13 +161,14 @@ def _places(
     elsewhere = hoses[0].name if len(hoses) == 1 else UNTOLD
     for one in markings:
         came += [(one.at, place) for place in marked(this, one, one.person_id == person.id, elsewhere)]
-    flags = raised(this)
     later = [
         replace(place, number=number)
-        for number, (_, place) in enumerate(sorted(came, key=lambda each: each[0]), len(flags) + 1)
+        for number, (_, place) in enumerate(
+            sorted(came, key=lambda each: each[0]), len(flags) + len(slid) + 1
+        )
     ]
     mine = {one.place for one in opened if one.person_id == person.id}
-    judgings = {one.place: one for one in r.all(Judging, try_id=this.id, person_id=person.id)}
+    judgings = {one.place: one for one in said if one.person_id == person.id}
     found = tuple(_judged(r, one, mine, judgings.get(one.key)) for one in (*flags, *later))
     return found, tuple(aside)
 
@@ -276,56 +286,6 @@ def require_not_judged(answer: Answer) -> None:
         msg = (
             "What was judged on photos stays, place by place: one answer does not replace it. "
             "What is wrong can be entered as a correction."
-        )
-        raise Conflict(msg)
-
-
-def left_to_judge(r: Reader, item: Item) -> bool:
-    """Return whether photos of an item hold, or may still bring, what two people have not judged."""
-    return any(
-        one.state in (TryState.STORED, TryState.MEASURING)
-        or (one.state in (TryState.READ, TryState.REFUSED) and (tells(one) or has_marks(r, one)))
-        or (one.state is TryState.FAILED and has_marks(r, one) and not _both_judged(r, item, one))
-        for one in hose_tries(r, item)
-    )
-
-
-def _both_judged(r: Reader, item: Item, this: Try) -> bool:
-    """Whether a photo whose search failed, and which is never settled, was judged with an answer's others."""
-    return any(
-        one.finding is Finding.FAULT
-        or any(is_by_photo(look) and look.outcome for look in r.all(Look, answer_id=one.id))
-        for one in r.all(Answer, item_id=item.id)
-        if is_by_photo(one) and this.id in (one.reading or {})["tries"]
-    )
-
-
-def settled_tries(r: Reader, answer: Answer, now: datetime) -> list[Try]:
-    """Return the photos of an answer on hoses, settled; none for another answer."""
-    if not is_by_photo(answer):
-        return []
-    tries = [r.get(Try, id_) for id_ in (answer.reading or {})["tries"]]
-    return [
-        replace(one, state=TryState.SETTLED, sent_at=now)
-        for one in tries
-        if one.state in (TryState.READ, TryState.REFUSED)
-    ]
-
-
-def require_flags_answered(r: Reader, wanted: ProgrammeItem, item: Item, *, good: bool) -> None:
-    """Refuse an ordinary answer that would pass by what a photo's search wants looked at.
-
-    Raises
-    ------
-    Conflict
-        Photos of it raised places or count as searched, and nothing wrong is answered.
-    """
-    if not is_hose_search(wanted) or is_rejected(r, item):
-        return
-    if good and any(tells(one) or has_marks(r, one) for one in hose_tries(r, item)):
-        msg = (
-            "Photos of these hoses were searched, and each flag is to be judged: go to the photos. "
-            "What you find wrong can be entered at once."
         )
         raise Conflict(msg)
 

@@ -129,6 +129,7 @@ class HosePhoto:
     """One photo of an item as the asking person may see it.
 
     `try_` has neither result nor annotated copy, and there are no places, until his own marking is stored.
+    `seconds` are only held against it (`hose_pair_rules`): these have no places and no marking of their own.
     """
 
     try_: Try
@@ -137,6 +138,7 @@ class HosePhoto:
     marking: BareMarking | None
     places: tuple[HosePlace, ...] = ()
     aside: tuple[HosePlace, ...] = ()
+    seconds: tuple["HosePhoto", ...] = ()
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from app.inspection.canonical import utc_text
+from app.inspection.rounds.hose_pair_rules import pair_words, pairs_told
 from app.inspection.rounds.hose_rules import ACTS, HOSE
 from app.inspection.rounds.hose_views import HoseCoverage, HoseLimit, HosePhoto, HosePlace, named
 from app.inspection.rounds.model import Finding, HandKind, HoseHand, Judged
@@ -135,6 +136,7 @@ def words_of(
         said.append(f"Nothing that needs action was found on what was searched ({judged})")
     elif finding is Finding.UNDECIDED:
         said.append("Not every place can be told from the photo")
+    said += [words for photo in photos for words in pair_words(photo)]
     for one in coverage:
         instead = "" if one.acknowledged is None else f" Instead: {_told_by(one.acknowledged, 'how')}"
         said.append(f"{named(one.hose)}. {' '.join(one.lines)}{instead}".rstrip("."))
@@ -171,9 +173,12 @@ def reading_of(photos: Iterable[HosePhoto], faults: Iterable[HoseFault]) -> dict
     """Return what an answer or a look keeps of the photos: all that is signed with it."""
     marked = [one for one in photos if one.marking is not None]
     looked_at = [one for one in marked if one.try_.result is not None or one.places]
+    beside = [one.try_ for photo in looked_at for one in photo.seconds if one.try_.result is not None]
+    pairs = pairs_told(looked_at)
     return {
         "what": HOSE,
-        "tries": [one.try_.id for one in looked_at],
+        "tries": [one.id for one in (*(photo.try_ for photo in looked_at), *beside)],
+        **({"held_against": pairs} if pairs else {}),
         "bare": [
             {
                 "try_id": one.try_.id,

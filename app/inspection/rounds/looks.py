@@ -25,7 +25,8 @@ from app.inspection.rounds.common import (
 )
 from app.inspection.rounds.crew import require_may_look
 from app.inspection.rounds.given import Given
-from app.inspection.rounds.hose_state import is_by_photo, settled_tries
+from app.inspection.rounds.hose_left import settled_tries
+from app.inspection.rounds.hose_state import is_by_photo
 from app.inspection.rounds.judging import judged
 from app.inspection.rounds.model import Answer, Finding, Look, LookOutcome, Meaning
 from app.inspection.rounds.second import look_outcome

@@ -41,8 +41,9 @@ from app.inspection.rounds.common import (
     title_of,
 )
 from app.inspection.rounds.correcting import told_of
+from app.inspection.rounds.hose_left import left_to_judge
 from app.inspection.rounds.hose_rules import is_hose_photo
-from app.inspection.rounds.hose_state import is_by_photo, left_to_judge
+from app.inspection.rounds.hose_state import is_by_photo
 from app.inspection.rounds.model import (
     Answer,
     Evidence,

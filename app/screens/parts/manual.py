@@ -71,6 +71,8 @@ CHAPTERS = (
             "Judge place by place: wear, reflection, dirt, fluid, or cannot tell. Nothing answers two at "
             "once.",
             "What was set aside stands with its reason; bring back what you would judge yourself.",
+            "May a flag be a reflection? A second photo, 100 mm or more along the hose, sets aside what "
+            "moved, and can be wrong. Flash only where local rules allow it.",
             "Stretches that were not searched are drawn along each hose. Say how you looked at them instead.",
             "Hand, mirror and light go round every hose, doors and steering at their extremes: always, "
             "also without a photo. Nothing wrong is said after that.",

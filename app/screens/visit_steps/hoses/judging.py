@@ -2,6 +2,7 @@
 
 import streamlit as st
 
+from app.inspection.rounds.hose_pair_rules import why_no_second
 from app.inspection.rounds.hose_views import HosePhoto, HosePlace
 from app.inspection.rounds.model import Judged
 from app.screens.parts.hose_pictures import place_html, row_html
@@ -46,7 +47,15 @@ def step(way: Way, this: HosePhoto, key: str) -> None:
             )
         with st.container():
             _answers(way, this, place)
+            if place.kind == "flag" and place.judged is None:
+                offered(way, this)
             _beside(way, this, number)
+
+
+def offered(way: Way, this: HosePhoto) -> None:
+    """Draw the way to a second photo where one can be held against this one."""
+    if not way.second and not why_no_second(this):
+        way.link("May be a reflection? Take a second photo", draft=this.try_.id, part="pair")
 
 
 def _answers(way: Way, this: HosePhoto, place: HosePlace) -> None:

@@ -8,8 +8,8 @@ from app.inspection.rounds.walking import Stop
 from app.screens.here import Here
 from app.screens.parts.guide import drawn_hose_guide
 from app.screens.parts.markup import note, show, text
-from app.screens.visit_steps.hoses import aside, by_hand, cover, entering, judging, photo
-from app.screens.visit_steps.hoses.way import Way, following, photo_of
+from app.screens.visit_steps.hoses import aside, by_hand, cover, entering, judging, pair, photo
+from app.screens.visit_steps.hoses.way import Way, following, photo_of, second_of
 from app.screens.visit_steps.shared import tried
 from app.screens.visit_steps.tire import Below
 
@@ -24,6 +24,7 @@ _STATES = {
     "refused": "not searched",
     "failed": "given up",
 }
+_SECONDS = _STATES | {"searching": "being compared", "done": "compared", "refused": "not compared"}
 _PARTS = {"cover": cover.step, "hand": by_hand.step, "enter": entering.step}
 
 
@@ -105,9 +106,15 @@ def _is_by_photo(stop: Stop) -> bool:
 
 def routed(way: Way, found: HoseItem) -> bool:
     """Draw the step that the address names; return whether it names one."""
-    this = photo_of(found, st.query_params.get("draft", ""))
+    draft = st.query_params.get("draft", "")
+    this = photo_of(found, draft)
     part = st.query_params.get("part", "")
-    if this is not None and part == "aside":
+    beside = second_of(found, draft)
+    if beside is not None:
+        pair.step(way, found, *beside)
+    elif this is not None and part == "pair":
+        pair.offer(way, this)
+    elif this is not None and part == "aside":
         aside.step(way, this)
     elif this is not None and st.query_params.get("place"):
         judging.step(way, this, st.query_params["place"])
@@ -136,6 +143,9 @@ def _photos(way: Way, found: HoseItem) -> None:
     for one in found.photos:
         side = one.try_.options.get("seen_from", "")
         way.link(f"Photo {one.number} ({side}): {_STATES[one.step]}", draft=one.try_.id)
+        for second in one.seconds:
+            words = f"Photo {second.number}, held against photo {one.number}: {_SECONDS[second.step]}"
+            way.link(words, draft=second.try_.id)
         if one.aside and one.step in ("judge", "done"):
             way.link(f"Set aside on photo {one.number}: {len(one.aside)}", draft=one.try_.id, part="aside")
 

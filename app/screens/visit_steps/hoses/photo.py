@@ -1,5 +1,8 @@
 """One photo of hoses: its way in, the hoses shown along it, the search, and what it refused."""
 
+from collections.abc import Mapping, Sequence
+from typing import Any
+
 import streamlit as st
 
 from app.inspection import Try
@@ -10,7 +13,7 @@ from app.screens.parts.guide import drawn_hose_guide
 from app.screens.parts.markup import complaint, note, show, text
 from app.screens.round_steps.photo import earlier_view
 from app.screens.visit_steps.hoses import marking
-from app.screens.visit_steps.hoses.judging import listed
+from app.screens.visit_steps.hoses.judging import listed, offered
 from app.screens.visit_steps.hoses.searching import progress
 from app.screens.visit_steps.hoses.way import Way, next_place
 from app.screens.visit_steps.shared import tried
@@ -20,6 +23,12 @@ MOST_PLACES = 9
 LEAST_SEARCHED = 3
 """With fewer places along it, no part of a hose counts as searched."""
 
+HOW = ("Square to the hose, close, all of it sharp.", "Light from the side, no flash.")
+_ALONG = (
+    f"With fewer than {LEAST_SEARCHED} places no part of it counts as searched; "
+    "what is not shown is not searched."
+)
+_BOTH = "Show on it each hose that is to be compared; what is not shown stays as it is."
 _NEAR = 0.35  # CSS px to a photo px: a fingertip meets a hose of 40 px
 Shown = dict[str, tuple[Place, ...]]
 
@@ -27,9 +36,9 @@ Shown = dict[str, tuple[Place, ...]]
 def step(way: Way, found: HoseItem, this: HosePhoto) -> None:
     """Draw where this photo stands."""
     if this.step == "photo":
-        _arrive(way, this)
+        arrive(way, this, HOW)
     elif this.step == "show":
-        _show_hoses(way, found, this)
+        show_hoses(way, found, this)
     elif this.step in ("refused", "failed"):
         _refused(way, found, this)
     elif this.marking is None:
@@ -44,21 +53,27 @@ def step(way: Way, found: HoseItem, this: HosePhoto) -> None:
         _judged(way, this)
 
 
-def _arrive(way: Way, this: HosePhoto) -> None:
+def arrive(way: Way, this: HosePhoto, how: Sequence[str]) -> None:
+    """Draw how a photo is taken, and have it sent."""
     way.steps(0)
-    show(
-        '<ul class="gw-short"><li>Square to the hose, close, all of it sharp.</li>'
-        "<li>Light from the side, no flash.</li>"
-        "<li>Nothing held by hand in its way; nobody under a door or gear that is not pinned.</li></ul>"
-    )
+    lines = (*how, "Nothing held by hand in its way; nobody under a door or gear that is not pinned.")
+    show('<ul class="gw-short">' + "".join(f"<li>{text(one)}</li>" for one in lines) + "</ul>")
     send_photo(this.try_.id, key=f"photo-{this.try_.id}", stages=STAGES)
     earlier_view(way.here, this.try_)
     with st.expander("The guide, drawn", expanded=this.number == 1):
         show(drawn_hose_guide(st.context.theme.type))
 
 
-def _show_hoses(way: Way, found: HoseItem, this: HosePhoto, *, again: bool = False) -> None:
-    """Have each hose named and shown by places along it, and have the photo searched."""
+def show_hoses(
+    way: Way, found: HoseItem, this: HosePhoto, *, of: HosePhoto | None = None, again: bool = False
+) -> None:
+    """Have each hose named and shown by places along it, and have the photo searched.
+
+    Parameters
+    ----------
+    of : HosePhoto, optional
+        The photo that this one is held against: only hoses that are shown on that one are shown here.
+    """
     way.steps(0)
     st.header("Show the hoses on the photo", anchor=False)
     if this.try_.performer_id != way.here.person.id:
@@ -67,18 +82,29 @@ def _show_hoses(way: Way, found: HoseItem, this: HosePhoto, *, again: bool = Fal
             _give_up(way, this)
         return
     st.write(
-        "Name a hose, then tap along its middle from one end to the other. "
-        f"With fewer than {LEAST_SEARCHED} places no part of it counts as searched; "
-        "what is not shown is not searched."
+        f"Name a hose, then tap along its middle from one end to the other. {_ALONG if of is None else _BOTH}"
     )
     shown = _of_session(this.try_.id)
-    name = _which(found.hoses, this, shown)
+    on_first = None if of is None else {one["name"] for one in of.try_.options["taps"]}
+    name = _which([one for one in found.hoses if on_first is None or one.name in on_first], this, shown)
     if name is not None:
+        if of is not None:
+            note(_same_end(of, name))
         _places(way, this, name, shown)
     if shown:
-        _search(way, this, shown, again=again)
+        _search(way, this, shown, of=of, again=again)
     if not again:
         _give_up(way, this)
+
+
+def _same_end(of: HosePhoto, name: str) -> str:
+    """Say at which end a hose was begun on the first photo: only the same way round is compared."""
+    points = next(one["points"] for one in of.try_.options["taps"] if one["name"] == name)
+    (x, y), (to_x, to_y) = points[0], points[-1]
+    across = abs(to_x - x) >= abs(to_y - y)
+    side = ("left" if to_x >= x else "right") if across else ("top" if to_y >= y else "bottom")
+    which = name or "the hose"
+    return f"On photo {of.number} {which} was shown from the {side}: begin at the same end."
 
 
 def _give_up(way: Way, this: HosePhoto) -> None:
@@ -88,9 +114,13 @@ def _give_up(way: Way, this: HosePhoto) -> None:
         way.go()
 
 
-def _search(way: Way, this: HosePhoto, shown: Shown, *, again: bool) -> None:
+def _search(way: Way, this: HosePhoto, shown: Shown, *, of: HosePhoto | None, again: bool) -> None:
     for one, places in shown.items():
-        few = "" if len(places) >= LEAST_SEARCHED else ": too few, no part of it will count as searched"
+        few = (
+            ""
+            if of is not None or len(places) >= LEAST_SEARCHED
+            else ": too few, no part of it will count as searched"
+        )
         note(f"{one or 'The hose'}: {len(places)} places{few}.")
         if len(shown) > 1 and st.button(f"Leave {one} out", key=f"out-{this.try_.id}-{one}", type="tertiary"):
             del shown[one]
@@ -98,6 +128,8 @@ def _search(way: Way, this: HosePhoto, shown: Shown, *, again: bool) -> None:
             st.rerun()
     taps = [ShownHose(one, places) for one, places in shown.items()]
     label = "Search this hose" if len(taps) == 1 else f"Search these {len(taps)} hoses"
+    if of is not None:
+        label = f"Compare with photo {of.number}"
     use, person, begun = way.here.inspections, way.here.person, list[Try]()
 
     def search() -> None:
@@ -122,7 +154,7 @@ def _anew(this: HosePhoto, name: str, more: int = 0) -> int:
     return times[this.try_.id, name]
 
 
-def _which(hoses: tuple[HoseOfLeg, ...], this: HosePhoto, shown: Shown) -> str | None:
+def _which(hoses: Sequence[HoseOfLeg], this: HosePhoto, shown: Shown) -> str | None:
     """Return the name of the hose that is shown now; asked only where the leg has several."""
     names = [one.name for one in hoses if not one.why_not]
     if len(hoses) < 2:
@@ -149,15 +181,10 @@ def _places(way: Way, this: HosePhoto, name: str, shown: Shown) -> None:
 
 
 def _refused(way: Way, found: HoseItem, this: HosePhoto) -> None:
-    result = this.try_.result or {}
-    words = result.get("reason") or this.try_.failure or "This photo was given up."
-    advice = result.get("advice")
-    show(f'<p class="gw-beside">Not searched: {text(str(words))}</p>')
-    if advice:
-        show(f'<p class="gw-advice"><b>What to do</b>{text(str(advice))}</p>')
+    refusal(this.try_.result or {"reason": this.try_.failure or "This photo was given up."})
     question = question_of(this.try_) if this.places and not way.second else ""
     if question:
-        _explain(way, this, question)
+        explain(way, this, question)
     listed(way, this)
     if way.second:
         if st.button("Go on", key="hose-on", type="primary", width="stretch"):
@@ -165,11 +192,18 @@ def _refused(way: Way, found: HoseItem, this: HosePhoto) -> None:
         return
     if this.step == "refused":
         with st.expander("Show the hoses on this photo again", expanded=True):
-            _show_hoses(way, found, this, again=True)
+            show_hoses(way, found, this, again=True)
     way.link("Photograph the hoses again")
 
 
-def _explain(way: Way, this: HosePhoto, question: str) -> None:
+def refusal(told: Mapping[str, Any], head: str = "Not searched") -> None:
+    """Draw why a photo was not searched, and the one thing to do."""
+    show(f'<p class="gw-beside">{head}: {text(str(told["reason"]))}</p>')
+    if told.get("advice"):
+        show(f'<p class="gw-advice"><b>What to do</b>{text(str(told["advice"]))}</p>')
+
+
+def explain(way: Way, this: HosePhoto, question: str) -> None:
     """Ask why a photo whose time does not fit counts; without a reason it is not entered."""
     show(f'<p class="gw-advice" role="status">{text(question)}</p>')
     with st.form(f"time-{this.try_.id}", border=False):
@@ -185,11 +219,12 @@ def _judged(way: Way, this: HosePhoto) -> None:
     st.header(f"Photo {this.number}: {len(this.places)} places", anchor=False)
     question = "" if way.second else question_of(this.try_)
     if question:
-        _explain(way, this, question)
+        explain(way, this, question)
     place = next_place(this)
     if place is not None:
         if st.button("Judge the next place", key="judge-next", type="primary", width="stretch"):
             way.go(draft=this.try_.id, place=place.key)
+        offered(way, this)
     elif st.button("Go on", key="hose-on", type="primary", width="stretch"):
         way.onward()
     listed(way, this)

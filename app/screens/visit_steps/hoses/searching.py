@@ -5,7 +5,7 @@ import streamlit as st
 from app.inspection.rounds.hose_views import HosePhoto
 from app.screens.parts.markup import show, text
 from app.screens.parts.words import TRY_STATES
-from app.screens.visit_steps.hoses.way import Way, photo_of
+from app.screens.visit_steps.hoses.way import Way, photo_of, second_of
 
 
 def progress(way: Way, this: HosePhoto) -> None:
@@ -15,7 +15,8 @@ def progress(way: Way, this: HosePhoto) -> None:
     @st.fragment(run_every=0.7)
     def drawn() -> None:
         now = here.inspections.hose_item(here.person, way.item_id)
-        one = photo_of(now, this.try_.id)
+        _, beside = second_of(now, this.try_.id) or (None, None)
+        one = photo_of(now, this.try_.id) or beside
         if one is None or one.step != this.step:
             st.rerun()
         before = here.house.jobs.before(this.try_.id)

@@ -94,6 +94,9 @@ def _left_on(photo: HosePhoto, *, second: bool) -> dict[str, str] | None:
     draft = {"draft": photo.try_.id}
     if photo.step in ("photo", "show", "searching", "mark"):
         return draft
+    waiting = next((one for one in photo.seconds if one.step in ("show", "searching")), None)
+    if waiting is not None:
+        return {"draft": waiting.try_.id}
     place = next_place(photo)
     if place is not None:
         return {**draft, "place": place.key}
@@ -121,6 +124,12 @@ def open_by_hand(found: HoseItem) -> list[tuple[HosePhoto, HosePlace]]:
 def photo_of(found: HoseItem, draft: str) -> HosePhoto | None:
     """Return the item's photo of this try."""
     return next((one for one in found.photos if one.try_.id == draft), None)
+
+
+def second_of(found: HoseItem, draft: str) -> tuple[HosePhoto, HosePhoto] | None:
+    """Return the photo against which a second one is held, and that one; None where this try is none."""
+    pairs = ((first, one) for first in found.photos for one in first.seconds)
+    return next(((first, one) for first, one in pairs if one.try_.id == draft), None)
 
 
 def named(place: HosePlace) -> str:

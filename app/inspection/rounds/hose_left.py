@@ -1,0 +1,62 @@
+"""What photos of hoses leave to be judged, what settles them, and who may not pass them by."""
+
+from dataclasses import replace
+from datetime import datetime
+
+from app.errors import Conflict
+from app.inspection.model import Item, Try, TryState
+from app.inspection.ports import Reader
+from app.inspection.rounds.hose_rules import is_hose_search, tells
+from app.inspection.rounds.hose_state import has_marks, hose_tries, is_by_photo, is_rejected
+from app.inspection.rounds.model import Answer, Finding, Look
+from app.programme import Item as ProgrammeItem
+
+
+def left_to_judge(r: Reader, item: Item) -> bool:
+    """Return whether photos of an item hold, or may still bring, what two people have not judged."""
+    return any(
+        one.state in (TryState.STORED, TryState.MEASURING)
+        or (one.state in (TryState.READ, TryState.REFUSED) and (tells(one) or has_marks(r, one)))
+        or (one.state is TryState.FAILED and has_marks(r, one) and not _both_judged(r, item, one))
+        for one in hose_tries(r, item)
+    )
+
+
+def _both_judged(r: Reader, item: Item, this: Try) -> bool:
+    """Whether a photo whose search failed, and which is never settled, was judged with an answer's others."""
+    return any(
+        one.finding is Finding.FAULT
+        or any(is_by_photo(look) and look.outcome for look in r.all(Look, answer_id=one.id))
+        for one in r.all(Answer, item_id=item.id)
+        if is_by_photo(one) and this.id in (one.reading or {})["tries"]
+    )
+
+
+def settled_tries(r: Reader, answer: Answer, now: datetime) -> list[Try]:
+    """Return the photos of an answer on hoses, settled; none for another answer."""
+    if not is_by_photo(answer):
+        return []
+    tries = [r.get(Try, id_) for id_ in (answer.reading or {})["tries"]]
+    return [
+        replace(one, state=TryState.SETTLED, sent_at=now)
+        for one in tries
+        if one.state in (TryState.READ, TryState.REFUSED)
+    ]
+
+
+def require_flags_answered(r: Reader, wanted: ProgrammeItem, item: Item, *, good: bool) -> None:
+    """Refuse an ordinary answer that would pass by what a photo's search wants looked at.
+
+    Raises
+    ------
+    Conflict
+        Photos of it raised places or count as searched, and nothing wrong is answered.
+    """
+    if not is_hose_search(wanted) or is_rejected(r, item):
+        return
+    if good and any(tells(one) or has_marks(r, one) for one in hose_tries(r, item)):
+        msg = (
+            "Photos of these hoses were searched, and each flag is to be judged: go to the photos. "
+            "What you find wrong can be entered at once."
+        )
+        raise Conflict(msg)
