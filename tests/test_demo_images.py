@@ -1,4 +1,4 @@
-"""The demo photos: every reading within max(0.5 mm, U) of the truth, every refusal for its own cause."""
+"""The demo photos of struts: every reading within max(0.5 mm, U) of the truth, every refusal for its own cause."""
 
 import json
 from pathlib import Path
@@ -13,7 +13,11 @@ from vision.results import Reading, Refusal, Result
 from vision.strut import measure_strut
 
 FOLDER = Path(__file__).parent.parent / "demo_images"
-TRUTHS = sorted(FOLDER.glob("re*/*.truth.json"))
+TRUTHS = [
+    path
+    for path in sorted(FOLDER.glob("re*/*.truth.json"))
+    if "extension_mm" in json.loads(path.read_text(encoding="utf-8"))
+]
 
 
 def measured(path: Path) -> tuple[dict[str, Any], Result]:
