@@ -12,6 +12,7 @@ COMMANDS = {
     "tire": "the wheel's readings",
     "hose": "recall and false flags of the hose search",
     "surface": "recall and false flags of the surface search",
+    "real": "hose and surface search on photographs that packages carry",
 }
 # Several processes measure at once: a library's own threads would only be in each other's way.
 THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")

@@ -80,8 +80,8 @@ def hose_demo() -> list[HoseScene]:
             light=Light("sun", 60, 0.1), bars=1,
         ),
         _scene(
-            "too_far_away", 64, (rubber,), expected={"status": "refused", "cause": "hose-too-small"},
-            worn=(Worn(0, 30.0, 0.0, 14.0, 10.0, 2, 41),), camera=replace(_CAMERA, distance_mm=6500),
+            "too_far_away", 64, (replace(rubber, reach_mm=3500.0, wave_mm=700.0, bow_mm=160.0),), expected={"status": "refused", "cause": "hose-too-small"},
+            worn=(Worn(0, 30.0, 0.0, 14.0, 10.0, 2, 41),), camera=replace(_CAMERA, distance_mm=4600),
             light=Light("hangar", 80, 0.2),
         ),
         _scene(
