@@ -459,6 +459,16 @@ HOSE_PAIR_NOT_MATCHED = _remedy(
     "Take the second photo again with the same piece of hose in view, 100 mm further along it.",
 )
 # --- refusals: surfaces searched --------------------------------------------------
+SURFACE_PAIR_NO_SHIFT = _remedy(
+    "surface-pair-no-shift",
+    "The two photos were taken from nearly the same place, so light mirrored in the surface has not moved.",
+    "Move the phone sideways by a hand's breadth or more and take the second photo again.",
+)
+SURFACE_PAIR_NOT_MATCHED = _remedy(
+    "surface-pair-not-matched",
+    "The second photo cannot be laid on the first: too little in the region is the same in both.",
+    "Lay a scale card on the surface and take both photos again with the whole region in view.",
+)
 SURFACE_TOO_SMALL = _remedy(
     "surface-too-small",
     "The region is too small in the photo to be searched.",

@@ -10,10 +10,11 @@ from vision.card import Card
 from vision.hose import Coverage, Searched, Tap, search_hoses
 from vision.hose.by_card import sized_by_card
 from vision.hose.pair import search_pair
+from vision.hose.search import NAME
 from vision.leg import Leg
 from vision.photo import Photo
 from vision.results import Refusal
-from vision.scale import card_plane
+from vision.scale import card_plane, other_leg
 
 MOST_PLACES = 9
 """Places that a person may show along one hose."""
@@ -58,6 +59,9 @@ class HoseRequest:
         """
         self._check(photo)
         camera = fitted(self.camera, photo)
+        refused = other_leg(NAME, self.leg, photo, second)
+        if refused is not None:
+            return refused
         hoses = () if self.leg is None else self.leg.hoses
         if second is None:
             found = search_hoses(photo, hoses, self.taps)

@@ -6,9 +6,13 @@ from dataclasses import dataclass
 from app.measuring.fitted import fitted
 from vision.camera_file import CameraFile
 from vision.card import Card
+from vision.leg import Leg
 from vision.photo import Photo
 from vision.results import Refusal
+from vision.scale import other_leg
 from vision.surface import Searched, search_surface
+from vision.surface.pair import search_surface_pair
+from vision.surface.search import NAME
 
 
 @dataclass(frozen=True)
@@ -22,14 +26,22 @@ class SurfaceRequest:
     cards : sequence of Card
         Cards that may lie on the surface.
     camera : CameraFile or None
+    leg : Leg or None
+        A photo that shows the tag of another leg is refused.
     """
 
     region: Sequence[tuple[float, float]]
     cards: Sequence[Card] = ()
     camera: CameraFile | None = None
+    leg: Leg | None = None
 
-    def search(self, photo: Photo) -> Searched | Refusal:
+    def search(self, photo: Photo, second: Photo | None = None) -> Searched | Refusal:
         """Return what a person should look at on the surface.
+
+        Parameters
+        ----------
+        second : Photo, optional
+            The same surface from another place; what slides between both is set aside.
 
         Raises
         ------
@@ -38,4 +50,10 @@ class SurfaceRequest:
         CameraError
             The calibration is of another camera or picture size.
         """
-        return search_surface(photo, self.region, self.cards, fitted(self.camera, photo))
+        camera = fitted(self.camera, photo)
+        refused = other_leg(NAME, self.leg, photo, second)
+        if refused is not None:
+            return refused
+        if second is None:
+            return search_surface(photo, self.region, self.cards, camera)
+        return search_surface_pair(photo, second, self.region, self.cards, camera)

@@ -3,6 +3,8 @@
 import json
 from pathlib import Path
 
+import cv2
+import numpy as np
 import pytest
 from PIL import Image
 
@@ -84,3 +86,37 @@ def test_wrong_use_gives_status_2_and_a_sentence(
 def test_the_photo_itself_is_never_written_over(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(folder, "plain.jpg", *REGION, "--annotated", str(folder / "plain.jpg")) == 2
     assert "which is never altered" in capsys.readouterr().err
+
+
+def test_a_second_photo_from_the_same_place_is_refused_with_status_3(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    photo = folder / "chips.jpg"
+    photo.write_bytes(jpeg(chipped()))
+    assert run(folder, "chips.jpg", *REGION, "--second", str(photo)) == 3
+    out = capsys.readouterr().out
+    assert "taken from nearly the same place" in out and "Move the phone sideways" in out
+
+
+def test_a_photo_with_another_legs_tag_is_refused_where_the_leg_is_told(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    light = light_of()
+    dictionary = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_APRILTAG_36h11)
+    light[100:340, 100:340] = 0.8
+    marker = cv2.aruco.generateImageMarker(dictionary, 412, 160)
+    light[140:300, 140:300] = np.where(marker > 127, 0.8, 0.03)
+    (folder / "tag.jpg").write_bytes(jpeg(light))
+    told = 'aircraft = "demo"\nposition = "nose"\ndocument = "demo manual"\nleg_tag = 413\n'
+    (folder / "leg.toml").write_text(told, encoding="utf-8")
+    assert run(folder, "tag.jpg", *REGION, "--leg", str(folder / "leg.toml")) == 3
+    assert "412" in capsys.readouterr().out
+
+
+def chipped() -> np.ndarray:
+    """Paint with chips that can be found again."""
+    light, rng = light_of(), np.random.default_rng(4)
+    for _ in range(120):
+        x, y = (int(v) for v in rng.uniform(70, 690, 2))
+        cv2.circle(light, (x, y), int(rng.integers(1, 4)), float(rng.uniform(0.1, 0.25)), -1)
+    return light

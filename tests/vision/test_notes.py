@@ -57,6 +57,8 @@ REMEDY_CODES = {
     "surface-burnt",
     "surface-dark",
     "surface-outside",
+    "surface-pair-no-shift",
+    "surface-pair-not-matched",
     "surface-too-small",
     "band-covered",
     "band-hidden",

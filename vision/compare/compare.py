@@ -11,7 +11,7 @@ from vision.compare.result import Aligned, Answer, Compared
 from vision.compare.stand import Stand, stand_of
 from vision.compare.structure import Explained, explained
 from vision.compare.surfaces import Surface, found_surfaces
-from vision.compare.view import Matrix, View, view_of
+from vision.compare.view import View, camera_matrix, view_of
 from vision.notes import Remedy
 from vision.photo import Photo
 
@@ -61,7 +61,7 @@ def _compared(earlier: Photo, now: Photo) -> Compared:
         if view.lit < _LEAST_USABLE:
             raise _NotComparableError(notes.COMPARE_LIGHT_LOST, f"{name} one, {1 - view.lit:.0%} of it")
     surfaces = found_surfaces(matched(before.grey, after.grey), after.size)
-    stand = stand_of(surfaces, _camera(earlier, before), _camera(now, after))
+    stand = stand_of(surfaces, camera_matrix(earlier, before), camera_matrix(now, after))
     points = sum(len(surface.points) for surface in surfaces)
     if points < _LEAST_POINTS:
         detail = f"{points} points agree, {_LEAST_POINTS} are needed"
@@ -122,9 +122,3 @@ def _from_elsewhere(surface: Surface) -> str:
     if large > _MOST_SKEW * little:
         return "it is seen much more from the side"
     return ""
-
-
-def _camera(photo: Photo, view: View) -> Matrix:
-    width, height = view.size
-    f = photo.facts.focal.f_px / view.factor
-    return np.array([[f, 0, (width - 1) / 2], [0, f, (height - 1) / 2], [0, 0, 1.0]])

@@ -84,6 +84,13 @@ def view_of(photo: Photo) -> View:
     return View(photo.reduced(factor), np.asarray(log, np.float32), ~bad, factor)
 
 
+def camera_matrix(photo: Photo, view: View) -> Matrix:
+    """Return the (3, 3) camera matrix at the size that is worked at, by the file's focal length."""
+    width, height = view.size
+    f = photo.facts.focal.f_px / view.factor
+    return np.array([[f, 0, (width - 1) / 2], [0, f, (height - 1) / 2], [0, 0, 1.0]])
+
+
 def moved(matrix: NDArray[np.floating[Any]], points: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return (N, 2) points through a (3, 3) homography."""
     at = points @ matrix[:, :2].T + matrix[:, 2]

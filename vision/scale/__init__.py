@@ -3,6 +3,7 @@
 from vision.scale.camera import camera_knowledge
 from vision.scale.fix import CardFix, find_card
 from vision.scale.model import CameraKnowledge, CardKnowledge
+from vision.scale.other_leg import other_leg
 from vision.scale.plane import CardPlane, card_plane
 
 __all__ = [
@@ -13,4 +14,5 @@ __all__ = [
     "camera_knowledge",
     "card_plane",
     "find_card",
+    "other_leg",
 ]

@@ -14,6 +14,7 @@ which places do                                      places.py
 what is no wear by its form                          aside.py
 what stands out, in words                            why.py
 what was seen at all                                 coverage.py
+a second photo: what stays, what slides              pair.py
 the answer                                           search.py, result.py
 """
 

@@ -15,7 +15,7 @@ from vision.notes import Note
 from vision.results import Refusal
 
 Array = NDArray[np.float64]
-KINDS = ("spot", "card", "drop", "edge", "label", "pattern", "rivets", "shadow", "streak", "sun")
+KINDS = ("spot", "card", "drop", "edge", "label", "pattern", "rivets", "shadow", "slides", "streak", "sun")
 
 
 @dataclass(frozen=True, eq=False)

@@ -13,8 +13,7 @@ from vision.level import Level
 from vision.notes import Note
 from vision.photo import Photo
 from vision.results import Refusal, Result
-from vision.scale import CameraKnowledge, camera_knowledge
-from vision.scale.markers import find_markers
+from vision.scale import CameraKnowledge, camera_knowledge, other_leg
 from vision.tire import evidence
 from vision.tire.contact import Contact, find_contact
 from vision.tire.creep import find_mark
@@ -175,12 +174,7 @@ def _unfit(photo: Photo, leg: Leg) -> Refusal | None:
     height, width = photo.pixels.shape[:2]
     if max(height, width) < quality.SMALLEST_LONG_SIDE:
         return Refusal("wheel", notes.TOO_SMALL, f"{width} × {height} px")
-    if leg.leg_tag is not None:
-        tags = find_markers(photo).leg_tags
-        if tags and leg.leg_tag not in tags:
-            seen = ", ".join(map(str, tags))
-            return Refusal("wheel", notes.WRONG_LEG, f"tag {seen}, this leg has {leg.leg_tag}")
-    return None
+    return other_leg("wheel", leg, photo)
 
 
 def _why_unseen(photo: Photo, refusal: Refusal) -> Refusal:

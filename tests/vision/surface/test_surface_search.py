@@ -195,5 +195,5 @@ def test_the_json_has_the_contracts_keys_and_tells_no_size_that_was_not_measured
 
 def test_every_kind_of_what_is_set_aside_is_a_stored_word_that_stays() -> None:
     assert set(KINDS) == {
-        "spot", "card", "drop", "edge", "label", "pattern", "rivets", "shadow", "streak", "sun"
+        "spot", "card", "drop", "edge", "label", "pattern", "rivets", "shadow", "slides", "streak", "sun"
     }  # fmt: skip
