@@ -5,7 +5,7 @@ what there is                                           model.py
 what is shown of it                                     views.py
 agreement, outcome, settling by hand (pure)             rules.py
 how an item moves on                                    settling.py
-who may see what before he has read himself             sight.py
+who may see what before he has read himself             rounds/sight.py
 what is needed from outside                             ports.py
 the use cases together                                  service.py
 aircraft, legs, inspections                             visits.py

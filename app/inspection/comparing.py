@@ -9,8 +9,8 @@ from app.inspection.canonical import canonical, plain, sha256
 from app.inspection.model import BlindReading, Confirmation, Item, Try
 from app.inspection.ports import Reader, Signatories
 from app.inspection.rounds.closing import acted_at, tries_since_action
+from app.inspection.rounds.sight import hands_on
 from app.inspection.rules import another_outside, blind_agrees, combined_u, outcome_of, photo_reading
-from app.inspection.sight import hands_on
 from app.inspection.views import Comparison
 
 

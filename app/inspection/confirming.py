@@ -27,9 +27,9 @@ from app.inspection.rounds.common import (
     round_of,
 )
 from app.inspection.rounds.crew import require_may_look
+from app.inspection.rounds.sight import knows_reading
 from app.inspection.rules import photo_reading
 from app.inspection.settling import moved_by, open_discrepancy
-from app.inspection.sight import knows_reading
 from app.inspection.views import Bare, Comparison, Waiting
 
 

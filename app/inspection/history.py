@@ -24,7 +24,7 @@ from app.inspection.model import (
 )
 from app.inspection.ports import Reader, Records
 from app.inspection.rounds.model import Withdrawal
-from app.inspection.sight import sees_result
+from app.inspection.rounds.sight import sees_result
 
 _STANDING = (Outcome.WITHIN_CLOSED, Outcome.WITHIN_HAND_WANTED, Outcome.OUTSIDE_DISCREPANCY)
 

@@ -18,8 +18,8 @@ from app.inspection.model import (
 )
 from app.inspection.ports import Reader
 from app.inspection.rounds.model import Evidence
+from app.inspection.rounds.sight import bare_of, sees_photo, sees_result
 from app.inspection.rules import was_read
-from app.inspection.sight import bare_of, sees_photo, sees_result
 from app.inspection.views import ArchiveFilter, ArchiveRow, Entry, Place, Story
 
 

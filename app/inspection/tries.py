@@ -44,11 +44,11 @@ from app.inspection.rounds.hose_photo import require_room_for_hose_photo
 from app.inspection.rounds.hose_rules import is_hose_photo
 from app.inspection.rounds.model import CardCopy, Evidence
 from app.inspection.rounds.photo_age import BECAUSE, checked_age, question_of
+from app.inspection.rounds.sight import as_seen
 from app.inspection.rounds.stepping import Stepping
 from app.inspection.rounds.tire_rules import require_room_for_photo
 from app.inspection.rounds.tools import usable_card
 from app.inspection.settling import by_hand
-from app.inspection.sight import as_seen
 from app.inspection.visits import Visits
 
 _BEFORE_A_READING = (TryState.AWAITING_PHOTO, TryState.STORED, TryState.MEASURING)

@@ -18,7 +18,9 @@ from app.record.words import (
 )
 
 Record = Mapping[str, Any]
-FINDINGS = {"good": "Good", "fault": "Fault", "undecided": "Cannot tell", "not_fitted": "Not fitted"}
+FINDINGS = {
+    "good": "Good", "fault": "Fault", "undecided": "Cannot tell", "not_fitted": "Not fitted", "withheld": "",
+}  # fmt: skip
 METHODS = {
     "photo_measurement": "photo, measured", "photo_search": "photo, searched", "gauge_reading": "gauge",
     "count": "count", "hand_and_eye": "hand and eye",
@@ -116,7 +118,7 @@ def verdict(name: str) -> str:
 
 def tried(people: People, one: Mapping[str, Any]) -> str:
     """Return what one try at a photo gave, and what the second person made of it."""
-    parts = [result(one.get("result")) or words(TRY_STATES, one["state"])]
+    parts = [result(one.get("result")) or one.get("withheld") or words(TRY_STATES, one["state"])]
     parts += [
         f"{people.name(blind['person_id'])} read {doubt(blind['value_mm'], blind['expanded_u_mm'], 'mm')} "
         "on the bare photo"

@@ -12,7 +12,8 @@ from app.inspection.rounds.model import Answer, Chart, Finding, Instrument, Look
 
 TAKEN_BACK = "Taken back before the signature: a judgement was changed."
 FLAGS_LEFT = "Open again: the fault is acted on; two people have still to judge what the photos raised."
-"""Both stand on an undecided answer that nobody gave or signs: it only takes back the one before."""
+DEFERRED_LEFT = "Open again: the fault is deferred; two people have still to judge what the photos raised."
+"""These stand on an undecided answer that nobody gave or signs: it only takes back the one before."""
 
 
 @dataclass(frozen=True)
@@ -55,7 +56,7 @@ def current_answer(r: Reader, item_id: str) -> Answer | None:
 
 def only_takes_back(one: Answer) -> bool:
     """Return whether an answer is none that a person gave: it takes back the one which it supersedes."""
-    return one.finding is Finding.UNDECIDED and one.text in (TAKEN_BACK, FLAGS_LEFT)
+    return one.finding is Finding.UNDECIDED and one.text in (TAKEN_BACK, FLAGS_LEFT, DEFERRED_LEFT)
 
 
 def is_signed(one: Answer) -> bool:

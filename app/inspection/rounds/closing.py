@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
+from app.errors import Conflict
 from app.inspection.base import new_id
 from app.inspection.model import (
     Discrepancy,
@@ -17,7 +18,7 @@ from app.inspection.model import (
     Try,
 )
 from app.inspection.ports import Reader
-from app.inspection.rounds.batches import FLAGS_LEFT, current_answer
+from app.inspection.rounds.batches import DEFERRED_LEFT, FLAGS_LEFT, current_answer, is_signed
 from app.inspection.rounds.common import action_of, title_of
 from app.inspection.rounds.hose_left import left_to_judge
 from app.inspection.rounds.model import Action, Answer, Finding, Sequence, SequenceKind
@@ -51,46 +52,107 @@ def item_closed(r: Reader, item: Item, at: datetime) -> list[Item | Discrepancy 
     A re-inspection clears its discrepancy, and with it closes the item on which
     that was found, where this is of the same visit, and the re-inspections before it.
     Of these one whose photos raised something that two people have not judged stays open for that.
+    What was judged beside a fault that is put off leaves its item where that fault has brought it.
     """
-    rows: list[Item | Discrepancy | Answer] = [replace(item, state=ItemState.CLOSED)]
+    stays = judged_beside_fault(r, item)
+    rows: list[Item | Discrepancy | Answer] = [
+        replace(item, state=ItemState.DISCREPANCY if stays else ItemState.CLOSED)
+    ]
     cleared = discrepancies_cleared(r, item)
     rows += cleared
     for one in cleared:
-        before = [one.item_id] + [action.reinspection_id for action in r.all(Action, discrepancy_id=one.id)]
-        for id_ in dict.fromkeys(before):
-            other = r.get(Item, id_)
-            if other.id != item.id and _may_close(r, other, item, one):
-                left = left_to_judge(r, other)
-                rows += _open_again(r, other, at) if left else [replace(other, state=ItemState.CLOSED)]
+        for other in _stands_on(r, one):
+            if other.id == item.id or not _is_here(r, other, item.inspection_id):
+                continue
+            still = _still_on(r, other, one)
+            if left_to_judge(r, other):
+                if still <= {DiscrepancyState.DEFERRED}:
+                    rows += _open_again(r, other, at, DEFERRED_LEFT if still else FLAGS_LEFT)
+            elif not still:
+                rows.append(replace(other, state=ItemState.CLOSED))
     return rows
 
 
-def _open_again(r: Reader, item: Item, at: datetime) -> list[Item | Answer]:
-    """An item to do again, and what takes back the answer it stood on: the fault, which is acted on."""
+def opened_by_deferral(
+    r: Reader, deferred: Discrepancy, inspection_id: str, at: datetime
+) -> list[Item | Answer]:
+    """Return what changes on the items of a visit when a discrepancy is deferred: photos left are judged now.
+
+    The fault is put off, but what photos of these hoses raised beside it is not: the item is to do
+    again as it is after an action, once nothing else on it is open.
+
+    Raises
+    ------
+    Conflict
+        What was found is not signed, and nobody would sign it any more.
+    """
+    rows: list[Item | Answer] = []
+    for one in left_beside(r, deferred, inspection_id):
+        stood = current_answer(r, one.id)
+        if stood is not None and not is_signed(stood):
+            msg = "What was found is not signed: have it signed, then defer it. Photos are judged after that."
+            raise Conflict(msg)
+        rows += _open_again(r, one, at, DEFERRED_LEFT)
+    return rows
+
+
+def left_beside(r: Reader, deferred: Discrepancy, inspection_id: str) -> list[Item]:
+    """Return the items of a visit whose photos are left once this discrepancy is deferred, too."""
+    return [
+        one
+        for one in _stands_on(r, deferred)
+        if _is_here(r, one, inspection_id)
+        and _still_on(r, one, deferred) <= {DiscrepancyState.DEFERRED}
+        and left_to_judge(r, one)
+    ]
+
+
+def photos_passed_by(r: Reader, item: Item) -> bool:
+    """Return whether all that is wrong on an item is put off or cleared, and its photos are not judged."""
+    here = _is_here(r, item, item.inspection_id) and _still_on(r, item) <= {DiscrepancyState.DEFERRED}
+    return here and left_to_judge(r, item)
+
+
+def judged_beside_fault(r: Reader, item: Item) -> bool:
+    """Return whether an item was open again for its photos beside a fault that is not cleared yet."""
+    beside = any(one.text == DEFERRED_LEFT for one in r.all(Answer, item_id=item.id))
+    return beside and bool(_still_on(r, item))
+
+
+def _stands_on(r: Reader, one: Discrepancy) -> list[Item]:
+    """The item on which a discrepancy was found, and every item that looked at it again."""
+    again = [action.reinspection_id for action in r.all(Action, discrepancy_id=one.id)]
+    return [r.get(Item, id_) for id_ in dict.fromkeys([one.item_id, *again])]
+
+
+def _open_again(r: Reader, item: Item, at: datetime, why: str) -> list[Item | Answer]:
+    """An item to do again, and what takes back the answer it stood on: the fault, acted on or put off."""
     rows: list[Item | Answer] = [replace(item, state=ItemState.TO_DO)]
     stood = current_answer(r, item.id)
     if stood is not None:
         rows.append(
             replace(
-                stood, id=new_id(), finding=Finding.UNDECIDED, text=FLAGS_LEFT, reading=None,
-                instrument_id=None, supersedes=stood.id, reason=FLAGS_LEFT, signature_id=None,
+                stood, id=new_id(), finding=Finding.UNDECIDED, text=why, reading=None,
+                instrument_id=None, supersedes=stood.id, reason=why, signature_id=None,
                 supervisor_signature_id=None, at=at,
             )
         )  # fmt: skip
     return rows
 
 
-def _may_close(r: Reader, other: Item, item: Item, cleared: Discrepancy) -> bool:
-    still = [
-        one
-        for one in r.all(Discrepancy, item_id=other.id)
-        if one.id != cleared.id and one.state is not DiscrepancyState.CLEARED
-    ]
+def _still_on(r: Reader, item: Item, but: Discrepancy | None = None) -> set[DiscrepancyState]:
+    """The states of what was found on an item or is looked at again there, and is not cleared."""
+    again = [r.get(Discrepancy, one.discrepancy_id) for one in r.all(Action, reinspection_id=item.id)]
+    found = (*r.all(Discrepancy, item_id=item.id), *again)
+    return {one.state for one in found if but is None or one.id != but.id} - {DiscrepancyState.CLEARED}
+
+
+def _is_here(r: Reader, other: Item, inspection_id: str) -> bool:
+    """Whether an item stands on a fault, on this visit, which is open."""
     return (
-        other.inspection_id == item.inspection_id
+        other.inspection_id == inspection_id
         and other.state is ItemState.DISCREPANCY
-        and not still
-        and r.get(Inspection, other.inspection_id).closed_at is None
+        and r.get(Inspection, inspection_id).closed_at is None
     )
 
 

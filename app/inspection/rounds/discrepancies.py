@@ -19,6 +19,7 @@ from app.inspection.model import (
 )
 from app.inspection.ports import Work
 from app.inspection.rounds.cases import Case, case_of, cases_of
+from app.inspection.rounds.closing import opened_by_deferral
 from app.inspection.rounds.common import (
     REINSPECTION,
     RoundCases,
@@ -35,7 +36,7 @@ from app.inspection.rounds.model import (
     Deferral,
     Meaning,
 )
-from app.inspection.rounds.proposing import Proposed, action_record, deferral_record
+from app.inspection.rounds.proposing import Proposed, action_record, deferral_record, opened_again
 
 
 class Discrepancies(RoundCases):
@@ -131,6 +132,11 @@ class Discrepancies(RoundCases):
             work.enter("acted", person, inspection_id, acted, again, made)
         return made
 
+    def opened_by_deferral(self, inspection_id: str, discrepancy_id: str) -> tuple[str, ...]:
+        """Return the titles of items whose photos two people have to judge once this is deferred."""
+        with self._records.look() as r:
+            return tuple(opened_again(r, inspection_id, r.get(Discrepancy, discrepancy_id)))
+
     def propose_deferral(
         self,
         person: Person,
@@ -173,6 +179,8 @@ class Discrepancies(RoundCases):
     ) -> Deferral:
         """Carry a discrepancy on until a day or a number of landings, as authorised signatory.
 
+        An item of it whose photos raised what two people have not judged is to do again for these.
+
         Raises
         ------
         NotAllowed
@@ -214,8 +222,14 @@ class Discrepancies(RoundCases):
                 signed.id,
                 self._clock.now(),
             )
+            again = opened_by_deferral(work, found, inspection_id, made.at)
             work.enter(
-                "deferred", person, inspection_id, replace(found, state=DiscrepancyState.DEFERRED), made
+                "deferred",
+                person,
+                inspection_id,
+                replace(found, state=DiscrepancyState.DEFERRED),
+                made,
+                *again,
             )
         return made
 

@@ -15,7 +15,8 @@ something opened, or out               closing it, counting it in
 a tire read on its photo, without a    the tire's gauge reading
 good cold gauge reading
 hoses not shown on a photo, photos     showing them; marking, judging, hands, entering
-searched and not entered
+searched and not entered, also those
+left beside a fault that is deferred
 a handover not taken                   the taker's signature
 no condition stated at the end, or     stating how the aircraft was left: restored,
 one that it must not be left in        or on its wheels
@@ -38,6 +39,7 @@ from app.inspection.model import (
 from app.inspection.ports import Reader
 from app.inspection.rounds.batches import current_answer, is_signed
 from app.inspection.rounds.cases import Case, cases_of, is_overdue
+from app.inspection.rounds.closing import photos_passed_by
 from app.inspection.rounds.common import base_key, condition_now, is_photo_item, require_programme, title_of
 from app.inspection.rounds.conditions import still_open
 from app.inspection.rounds.handover import pending
@@ -118,6 +120,8 @@ def _why_not_done(r: Reader, item: Item) -> str:
     answer = current_answer(r, item.id)
     if answer is not None and not is_signed(answer):
         return "what was found is not signed"
+    if photos_passed_by(r, item):
+        return "photos of it raised what two people have not judged: act on its discrepancy"
     # It was there when the item closed; a correction may have taken it away since.
     fitted = answer is not None and answer.finding is not Finding.NOT_FITTED
     return LACKING if fitted and item.state is ItemState.CLOSED and lacks_pressure(r, item) else ""

@@ -12,7 +12,8 @@ from app.inspection.canonical import plain
 from app.inspection.model import Discrepancy, DiscrepancyState, Inspection, Item, LegEntry, Person
 from app.inspection.ports import Reader
 from app.inspection.rounds.cases import steps_of
-from app.inspection.rounds.common import open_visit
+from app.inspection.rounds.closing import left_beside
+from app.inspection.rounds.common import open_visit, require_programme, title_of
 from app.inspection.rounds.model import ActionKind, Sequence, SequenceKind
 from app.inspection.rounds.sequences import crack_found, is_through
 
@@ -137,6 +138,7 @@ def deferral_record(
         msg = "The landings at which it is due are the aircraft's total then: more than 0"
         raise UsageError(msg)
     leg = r.get(LegEntry, r.get(Item, found.item_id).leg_id)
+    again = opened_again(r, inspection_id, found)
     return {
         "what": "deferral of a discrepancy",
         "inspection": inspection_id,
@@ -147,4 +149,11 @@ def deferral_record(
         "due_on": None if due_on is None else due_on.isoformat(),
         "due_landings": due_landings,
         "placard": checked_text(placard, "The placard, or the words 'none asked for',"),
+        **({"opens_again": again} if again else {}),
     }
+
+
+def opened_again(r: Reader, inspection_id: str, found: Discrepancy) -> list[str]:
+    """Return the titles of a visit's items whose photos are to be judged once a discrepancy is deferred."""
+    programme = require_programme(r, inspection_id)
+    return [title_of(r, programme, one) for one in left_beside(r, found, inspection_id)]

@@ -7,18 +7,14 @@ to fly.  The keys here are stored for years: add, never rename.
 """
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any
 
 from app.inspection.base import tries_of
 from app.inspection.canonical import plain, sha256
 from app.inspection.model import (
     Aircraft,
-    BlindReading,
     Confirmation,
     DiscrepancyState,
-    HandReading,
-    Inspection,
     Item,
     ItemState,
     LegEntry,
@@ -41,13 +37,9 @@ from app.inspection.rounds.common import (
     title_of,
 )
 from app.inspection.rounds.correcting import told_of
-from app.inspection.rounds.hose_left import left_to_judge
-from app.inspection.rounds.hose_rules import is_hose_photo
-from app.inspection.rounds.hose_state import is_by_photo
 from app.inspection.rounds.model import (
     Answer,
     Evidence,
-    Finding,
     Handover,
     Look,
     Opened,
@@ -60,6 +52,7 @@ from app.inspection.rounds.model import (
     Stated,
     Withdrawal,
 )
+from app.inspection.rounds.record_sight import WITHHELD, RecordSight
 from app.programme import Programme
 
 NOT_SAID = (
@@ -67,17 +60,16 @@ NOT_SAID = (
     "14 CFR 43.9 or 43.11 and the entry in the log are made by the authorised signer."
 )
 
-WITHHELD = "Judged on photos: told after the second look."
 
-
-def record_of(r: Reader, people: Signatories, inspection_id: str) -> dict[str, Any]:
-    """Return the record of a visit that follows a programme.
+def record_of(r: Reader, people: Signatories, sight: RecordSight) -> dict[str, Any]:
+    """Return the record of a visit that follows a programme, as its reader may see it.
 
     The order is that of the walk-round.  Everything that was entered is in it, also
-    what was corrected, sent back or superseded; only what was judged on photos of hoses
-    is withheld until the second person has signed his own look.
+    what was corrected, sent back or superseded; only of an open visit `sight` withholds, by
+    name, what the reader may yet have to find himself.
     """
-    inspection = r.get(Inspection, inspection_id)
+    inspection = sight.visit
+    inspection_id = inspection.id
     aircraft = r.get(Aircraft, inspection.aircraft_id)
     followed = round_of(r, inspection_id)
     entry = None if followed is None else r.get(ProgrammeEntry, followed.programme_id)
@@ -92,7 +84,7 @@ def record_of(r: Reader, people: Signatories, inspection_id: str) -> dict[str, A
         "aircraft": plain(aircraft),
         "programme": _programme(entry, programme),
         "features": {} if followed is None else plain(followed.features),
-        "legs": [_leg(r, programme, inspection, leg) for leg in _legs(r, aircraft)],
+        "legs": [_leg(r, programme, sight, leg) for leg in _legs(r, aircraft)],
         "statements": [plain(one) for one in _by_time(r.all(Stated, inspection_id=inspection_id))],
         "discrepancies": [_case(one) for one in cases],
         "owner_list": [
@@ -149,7 +141,8 @@ def _programme(entry: ProgrammeEntry | None, programme: Programme | None) -> dic
     }
 
 
-def _leg(r: Reader, programme: Programme | None, inspection: Inspection, leg: LegEntry) -> dict[str, Any]:
+def _leg(r: Reader, programme: Programme | None, sight: RecordSight, leg: LegEntry) -> dict[str, Any]:
+    inspection = sight.visit
     leg = leg_as_of(r, leg, inspection.closed_at)
     items = [one for one in r.all(Item, inspection_id=inspection.id, leg_id=leg.id)]
     order = {} if programme is None else {one.key: number for number, one in enumerate(programme.items)}
@@ -160,11 +153,11 @@ def _leg(r: Reader, programme: Programme | None, inspection: Inspection, leg: Le
         "basis": leg.basis.value,
         "document": leg_in(leg.toml, leg.position).document,
         "toml_sha256": sha256(leg.toml.encode()),
-        "items": [_item(r, programme, one) for one in items],
+        "items": [_item(r, programme, sight, one) for one in items],
     }
 
 
-def _item(r: Reader, programme: Programme | None, item: Item) -> dict[str, Any]:
+def _item(r: Reader, programme: Programme | None, sight: RecordSight, item: Item) -> dict[str, Any]:
     told: dict[str, Any] = {"id": item.id, "key": item.key, "state": item.state.value, "title": item.key}
     if programme is not None:
         wanted = programme_item(r, programme, item)
@@ -179,58 +172,34 @@ def _item(r: Reader, programme: Programme | None, item: Item) -> dict[str, Any]:
     if item.state is ItemState.TO_DO:
         told["not_inspected"] = True
     if is_photo_item(item):
-        return told | _photos(r, item)
+        return told | _photos(r, sight, item)
     answers = _by_time(r.all(Answer, item_id=item.id))
     looks = {
         one.id: [look for look in _by_time(r.all(Look, answer_id=one.id)) if look.signature_id]
         for one in answers
     }
-    hidden = _waits_for_second(r, item)
-    told["answers"] = [plain(_withheld(one) if hidden and not looks[one.id] else one) for one in answers]
+    told["answers"] = [sight.answer(item, one) for one in answers]
     told["looks"] = [plain(look) for one in answers for look in looks[one.id]]
-    tries = _told_tries(r, item)
-    return told | ({"tries": _tries(r, tries)} if tries else {})
+    tries = tries_of(r, item.id)
+    return told | ({"tries": _tries(r, sight, item, tries)} if tries else {})
 
 
-def _waits_for_second(r: Reader, item: Item) -> bool:
-    """Whether somebody may still have to answer this item blind: no page tells him what was found."""
-    if r.get(Inspection, item.inspection_id).closed_at is not None:
-        return False
-    return item.state not in (ItemState.CLOSED, ItemState.DISCREPANCY) or left_to_judge(r, item)
-
-
-def _withheld(one: Answer) -> Answer:
-    """What was judged on photos of hoses, unsaid; a fault is told, for its discrepancy is open to all."""
-    if one.finding is Finding.FAULT or not is_by_photo(one):
-        return one
-    return replace(one, text=WITHHELD, reading=None)
-
-
-def _told_tries(r: Reader, item: Item) -> tuple[Try, ...]:
-    """An item's tries; what was found on photos of hoses only once nobody has to mark them bare any more."""
-    if not _waits_for_second(r, item):
-        return tries_of(r, item.id)
-    return tuple(
-        replace(one, result=None, annotated=None) if is_hose_photo(one) else one
-        for one in tries_of(r, item.id)
-    )
-
-
-def _photos(r: Reader, item: Item) -> dict[str, Any]:
+def _photos(r: Reader, sight: RecordSight, item: Item) -> dict[str, Any]:
     tries = tries_of(r, item.id)
     return {
         "photo_tries": len(tries),
-        "tries": _tries(r, tries),
-        "hand_readings": [plain(one) for one in _by_time(r.all(HandReading, item_id=item.id))],
+        "tries": _tries(r, sight, item, tries),
+        "hand_readings": [plain(one) for one in _by_time(sight.hands(item, tries))],
     }
 
 
-def _tries(r: Reader, tries: tuple[Try, ...]) -> list[dict[str, Any]]:
+def _tries(r: Reader, sight: RecordSight, item: Item, tries: tuple[Try, ...]) -> list[dict[str, Any]]:
     return [
         {
-            **{name: value for name, value in plain(one).items() if name != "stage"},
+            **{name: value for name, value in plain(sight.photo(item, one)).items() if name != "stage"},
             "confirmations": [plain(each) for each in r.all(Confirmation, try_id=one.id)],
-            "blind_readings": [plain(each) for each in _by_time(r.all(BlindReading, try_id=one.id))],
+            "blind_readings": [plain(each) for each in _by_time(sight.placed(one))],
+            **({"withheld": WITHHELD} if sight.hides(item, one) and one.result is not None else {}),
         }
         for one in tries
     ]

@@ -13,6 +13,7 @@ from app.inspection.rounds.crew import require_signatory
 from app.inspection.rounds.gaps import Gap, gaps_of
 from app.inspection.rounds.model import Action, Answer, Meaning, SignOff
 from app.inspection.rounds.record import record_of
+from app.inspection.rounds.record_sight import RecordSight
 from app.inspection.rounds.times import Times, check_times
 
 
@@ -87,10 +88,18 @@ class SigningOff(RoundCases):
             work.enter("signed-off", person, inspection_id, made, replace(inspection, closed_at=now))
         return made
 
-    def record(self, inspection_id: str) -> dict[str, Any]:
-        """Return everything that the record of a visit must hold, as plain JSON, at any time."""
+    def record(self, inspection_id: str, person: Person | None = None) -> dict[str, Any]:
+        """Return everything that the record of a visit must hold, as plain JSON, at any time.
+
+        Parameters
+        ----------
+        person : Person, optional
+            Who reads it.  Of an open visit he is not told what he may yet have to find himself; where it
+            is not known who reads it, nobody is (`RecordSight`).
+        """
         with self._records.look() as r:
-            return record_of(r, self._people, inspection_id)
+            visit = r.get(Inspection, inspection_id)
+            return record_of(r, self._people, RecordSight(r, visit, person, self._today()))
 
     def _require_may_sign_off(self, r: Reader, person: Person, inspection_id: str) -> None:
         require_signatory(r, person, self._today())
@@ -104,7 +113,7 @@ class SigningOff(RoundCases):
 def _whole(cases: RoundCases, r: Reader, inspection_id: str, times: Times) -> Whole:
     inspection = r.get(Inspection, inspection_id)
     record = {
-        **record_of(r, cases._people, inspection_id),
+        **record_of(r, cases._people, RecordSight(r, inspection, None, cases._today(), whole=True)),
         "times": {"total_time_h": times.total_time_h, "cycles": times.cycles, "landings": times.landings},
     }
     gaps = gaps_of(r, inspection, cases._today(), times.landings)

@@ -113,6 +113,8 @@ def _defer(here: Here, visit: Inspection, one: Case) -> None:
         note("A deferral is signed by an authorised signatory.")
         return
     use, id_ = here.inspections, one.discrepancy.id
+    for title in use.opened_by_deferral(visit.id, id_):
+        note(f"{title} will be open again: two people judge what its photos raised before the sign-off.")
     with st.expander("Defer it"), st.form(f"defer-{id_}", border=False):
         reference = st.text_input("Reference that allows it", key=f"reference-{id_}")
         category = st.text_input("Category", key=f"category-{id_}")

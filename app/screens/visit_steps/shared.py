@@ -57,7 +57,7 @@ def record_file(here: Here, visit: Inspection) -> None:
     """Draw the visit's work record as a file; it is made when it is asked for."""
     st.download_button(
         "Work record (PDF)",
-        data=lambda: paper(here.house, visit.id),
+        data=lambda: paper(here.house, visit.id, here.person),
         file_name=f"work-record-{visit.id[:8]}.pdf",
         mime="application/pdf",
         on_click="ignore",

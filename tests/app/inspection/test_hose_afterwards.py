@@ -8,7 +8,7 @@ from app.errors import Conflict
 from app.inspection import DiscrepancyState, ItemState
 from app.inspection.rounds.hose_views import ShownHose
 from app.inspection.rounds.model import Finding, Judged, SequenceKind
-from app.inspection.rounds.record import WITHHELD
+from app.inspection.rounds.record_sight import WITHHELD
 from tests.app.hose_house import (
     ALONG,
     BRAKE,
@@ -48,7 +48,7 @@ def told(opened: RoundHouse) -> dict[str, Any]:
 def test_the_record_of_an_open_visit_tells_no_judgement_before_the_second_look(opened: RoundHouse) -> None:
     this = entered(opened, REFLECTION, DIRT)
     (answer,) = told(opened)["answers"]
-    assert (answer["finding"], answer["text"], answer["reading"]) == ("good", WITHHELD, None)
+    assert (answer["finding"], answer["text"], answer["reading"]) == ("withheld", WITHHELD, None)
     assert "reflection" not in str(told(opened))
     looked(opened, this, DIRT, REFLECTION)
     assert told(opened)["answers"] == [answer]

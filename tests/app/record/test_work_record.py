@@ -38,7 +38,7 @@ def visit(house: House) -> RoundHouse:
 
 def paper_of(opened: RoundHouse) -> bytes:
     archive = opened.house.archive
-    record = opened.use.record(opened.visit.id)
+    record = opened.use.record(opened.visit.id, opened.mechanic)
     return work_record(record, SqlExchange(archive.records), archive.photos, "1.2", SystemClock().now())
 
 
@@ -98,7 +98,7 @@ def test_counts_stand_on_the_pages_with_what_is_allowed(house: House) -> None:
 
 
 def test_a_limit_on_one_side_says_which_side(visit: RoundHouse) -> None:
-    record = visit.use.record(visit.visit.id)
+    record = visit.use.record(visit.visit.id, visit.mechanic)
     told = next(
         answer["reading"]
         for leg in record["legs"] for item in leg["items"] for answer in item.get("answers", ())
@@ -131,7 +131,7 @@ def test_what_was_corrected_stays_beside_what_superseded_it(visit: RoundHouse) -
 
 
 def test_the_record_lies_inside_as_json(visit: RoundHouse) -> None:
-    record = visit.use.record(visit.visit.id)
+    record = visit.use.record(visit.visit.id, visit.mechanic)
     told = json.dumps(record, ensure_ascii=False, indent=1, sort_keys=True).encode()
     assert told in inside(paper_of(visit))
 
@@ -166,3 +166,12 @@ def test_the_command_writes_it_and_overwrites_nothing(tmp_path: Path) -> None:
     assert out.read_bytes().startswith(b"%PDF-1.7")
     again = cli("archive", "record", opened.visit.id[:10], "--home", house.home, "--out", out)
     assert (again.status, "is there already" in again.err) == (2, True)
+
+
+def test_of_an_open_visit_the_pages_name_what_the_reader_may_yet_have_to_find(visit: RoundHouse) -> None:
+    archive = visit.house.archive
+    record = visit.use.record(visit.visit.id, visit.inspector)
+    data = work_record(record, SqlExchange(archive.records), archive.photos, "1.2", SystemClock().now())
+    said = words_of(data)
+    assert said.count("Withheld: told after the second look.") == 2  # the gauge, and the strut's photo
+    assert "50 psi" not in said
