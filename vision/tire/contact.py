@@ -6,7 +6,7 @@ it is straight (its ends bend away from the camera: 0.8° and more over the whol
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,8 +15,10 @@ from scipy.ndimage import median_filter
 from vision.camera import Camera
 from vision.edges import fit_steps, sample
 from vision.photo import Photo
+from vision.tire.contact_step import LEAST_STEP, MIDDLE_HALF, parts_tire_and_ground
+from vision.tire.crevice import REACH_MM, STEP_MM, courses, deepest, gap_above, log_light
 from vision.tire.light import light_at, pixels_of
-from vision.tire.profile import Ground, Shape, contact_width_share, to_camera
+from vision.tire.profile import Ground, Shape, contact_depth, to_camera
 from vision.wheel import CirclePose
 
 Array = NDArray[np.float64]
@@ -24,17 +26,13 @@ Array = NDArray[np.float64]
 TURN_DEG = 24.0  # of down against the picture's down, where nothing tells it
 _SMOOTH_MM = 11.0  # steps of things narrower than half of this, such as a painted line, do not count
 _WINDOW_MM = 9
-_PARTS = ((-0.8, -0.5), (-0.4, -0.15), (-0.15, 0.15), (0.15, 0.4), (0.5, 0.8))  # of half the chord
-_IN_PART = 0.4  # of the whole step: what each part must show
-_FAR_MM = (11.0, 22.0)  # where a step must have stayed one
-_LEAST_STEP = 0.16  # of ln(light)
 _RIVAL = 0.2  # of the strongest step: a contact in shadow is faint
 MOST_FLAT, LEAST_FLAT = 0.22, 0.1  # of the section's height: left at most squashed, and taken at least
-MIDDLE_HALF = 0.43  # of half the chord: the contact's middle half
 LIP_U_MM = 2.0  # how far behind the contact's edge the last rubber is seen, judged
 # The ground under the tire's overhang is as dark as rubber, so the edge that is seen lies below the contact:
 # by 0.72 mm in the mean of 38 traced contacts (standard deviation 0.37), hardly more where seen steeply.
 CREVICE_MM, CREVICE_U_MM = 0.7, 0.4
+NEARER_MM = 3.0  # from where a gap is deepest: an edge found there is the contact
 ONE_ENDED_U_DEG = 0.08  # a contact whose two ends lie at different depths, judged
 
 
@@ -56,6 +54,8 @@ class Contact:
         Part of the middle half that gave a point.
     step : float
         ln(light) across it.
+    gap_mm : float
+        Where it was read as the depth of a dark gap, how far that lies above the gap's edge; else 0.
     """
 
     px: Array
@@ -64,15 +64,7 @@ class Contact:
     ground: Ground
     share: float
     step: float
-
-
-def contact_depth(shape: Shape, distance: float, along: Array) -> Array:
-    """Return the depth z (N,) mm of the contact's front edge at places along (N,) it, behind the flange."""
-    _, high, half_width, depth = shape.section
-    share = contact_width_share(shape, distance)
-    half_length = max(shape.contact_length * np.sqrt(max(high**2 - distance**2, 1.0)), 1.0)
-    off = np.clip(np.abs(along) / half_length, 0, 0.95)
-    return np.asarray(depth - share * half_width * (1 - off**2.25) ** (1 / 2.25))
+    gap_mm: float = 0.0
 
 
 def find_contact(
@@ -107,7 +99,45 @@ def _refined(
         # Hardly flattened: so the tread's outline looks, beside a contact that nobody sees.
         return None
     # What was found on a grid may have been drawn to something else beside it.
-    return found if _parts_tire_and_ground(photo, camera, pose, shape, ground, polarity, 1.0) else None
+    if found is None or not parts_tire_and_ground(photo, camera, pose, shape, ground, polarity, 1.0):
+        return None
+    return _above_shadow(photo, camera, pose, shape, found) if polarity > 0 else found
+
+
+def _above_shadow(
+    photo: Photo, camera: Camera, pose: CirclePose, shape: Shape, found: Contact
+) -> Contact | None:
+    """The contact itself, where what was read is the edge of the tire's own shadow before it."""
+    off = np.arange(-REACH_MM, 4.0 + STEP_MM / 2, STEP_MM)
+    for _ in range(2):
+        ground = found.ground
+        half = MIDDLE_HALF * float(np.sqrt(max((shape.outside_diameter / 2) ** 2 - ground.distance**2, 1.0)))
+        along = np.linspace(-half, half, 121)
+        right = np.array([ground.down[1], -ground.down[0]])
+        on_line = ground.distance * ground.down + along[:, None] * right
+        points = courses(on_line, ground.down, contact_depth(shape, ground.distance, along), off)
+        log = log_light(photo, camera, pose, points)
+        scale = camera.f_px / float(pose.centre[2])
+        gap, is_one = (0.0, False) if log is None else gap_above(log, off, scale, shape)
+        if log is None or gap == 0.0:
+            return found
+        # Something sharper may stand at the gap's depth: the contact as it is read otherwise.
+        nearer = Ground(ground.down, ground.distance - gap + 1.0)
+        again = _read(photo, camera, pose, shape, nearer, 1.0, 2.5)
+        if again is None or abs(again.ground.distance - nearer.distance) > NEARER_MM:
+            if not is_one:
+                return None
+            below = deepest(log, off, gap)
+            seen = np.isfinite(below)
+            if seen.mean() < 0.5:
+                return None
+            at = courses(on_line[seen], ground.down, points[seen, 0, 2], np.zeros(1))[:, 0]
+            at[:, :2] += below[seen, None] * ground.down
+            px = pixels_of(camera, pose, at)
+            read = _fitted(camera, pose, shape, nearer, px, float(seen.mean()), found.step)
+            return None if read is None else replace(read, gap_mm=gap)
+        found = again
+    return None
 
 
 def _search(
@@ -139,88 +169,20 @@ def _search(
     # What runs along is a step in most columns at once.
     up, dark = np.quantile(rise, 0.25, axis=1), -np.quantile(rise, 0.75, axis=1)
     strongest = max(float(up.max()), float(dark.max()))
-    if strongest < _LEAST_STEP:
+    if strongest < LEAST_STEP:
         return
     found: list[tuple[float, float, Ground]] = []
     for polarity, score in ((1.0, up), (-1.0, dark)):
         over = score.max(axis=0)
         for i in range(1, len(over) - 1):
             peak = over[i] >= over[i - 1] and over[i] > over[i + 1]
-            if peak and over[i] > max(_RIVAL * strongest, 0.7 * _LEAST_STEP):
+            if peak and over[i] > max(_RIVAL * strongest, 0.7 * LEAST_STEP):
                 a = turn[int(np.argmax(score[:, i]))]
                 ground = Ground(np.array([np.sin(a), np.cos(a)]), float(distance[k[i]]) - 0.5)
                 found.append((ground.distance, polarity, ground))
     for _, polarity, ground in sorted(found, key=lambda one: one[0]):
-        if _parts_tire_and_ground(photo, camera, pose, shape, ground, polarity, 5.0):
+        if parts_tire_and_ground(photo, camera, pose, shape, ground, polarity, 5.0):
             yield ground, polarity
-
-
-def _parts_tire_and_ground(
-    photo: Photo,
-    camera: Camera,
-    pose: CirclePose,
-    shape: Shape,
-    ground: Ground,
-    polarity: float,
-    loose: float,
-) -> bool:
-    """Whether a step within `loose` mm is one from rubber to ground.
-
-    It is sharp (shading is not), it stays as light or dark as it became (a painted line does not), it
-    ends with the tire (a shadow's edge on the ground goes on beside it), and it is there in every part of
-    the contact's length (the tread's outline beside the contact is not, nor what crosses the contact).
-    """
-    chord = float(np.sqrt(max((shape.outside_diameter / 2) ** 2 - ground.distance**2, 1.0)))
-    right = np.array([ground.down[1], -ground.down[0]])
-    z = float(contact_depth(shape, ground.distance, np.zeros(1))[0])
-    most = (_FAR_MM[1] + 6) * max(shape.outside_diameter / 500.0, 1.0)
-    off = np.arange(-most, most + 0.1, 0.5)
-
-    def profile(first: float, last: float) -> Array | None:
-        u = np.linspace(first, last, 24) * chord
-        xy = u[:, None, None] * right + (ground.distance + off)[None, :, None] * ground.down
-        # Beyond the contact its front edge has no depth: the middle's is as good as any.
-        depth = contact_depth(shape, ground.distance, u) if max(-first, last) < 1 else np.full(len(u), z)
-        points = np.concatenate([xy, np.broadcast_to(depth[:, None, None], (*xy.shape[:2], 1))], axis=2)
-        light = light_at(photo, pixels_of(camera, pose, points), 0.0)
-        return None if light is None else polarity * np.median(np.log(light.mean(axis=2) + 0.004), axis=0)
-
-    def step(log: Array, first: float, last: float, at: float = 0.0) -> float:
-        after = (off - at >= first) & (off - at <= last)
-        before = (at - off >= first) & (at - off <= last)
-        return float(np.median(log[after]) - np.median(log[before]))
-
-    # On the grid a large tire's line may be turned by some mm from end to end.
-    size = max(shape.outside_diameter / 500.0, 1.0) if loose > 2 else 1.0
-    inside = profile(-0.4, 0.4)
-    if inside is None:
-        return False
-    # Found on a grid: the step itself may lie a few mm beside.
-    reach = np.arange(-loose * size, loose * size + 0.1, 0.5)
-    shift = float(max(reach, key=lambda at: step(inside, size, 4.0 * size, float(at))))
-    close = step(inside, size, 4.0 * size, shift)
-    middle = step(inside, 5.0 * size, 10.0 * size, shift)
-    far = step(inside, _FAR_MM[0] * size, _FAR_MM[1] * size, shift)
-    if close < 0.6 * _LEAST_STEP or close < 0.5 * middle or min(middle, far) < 0.5 * close:
-        return False
-    for part in _PARTS:
-        log = profile(*part)
-        # Its ends bend, and on the grid the line may be turned.
-        slack = (loose + 1.0 if max(np.abs(part)) > MIDDLE_HALF else max(loose, 1.0)) * size
-        places = shift + np.arange(-slack, slack + 0.1, 0.5)
-        if log is None:
-            return False
-        here, at = max((step(log, size, 4.0 * size, float(at)), float(at)) for at in places)
-        # As sharp as a step, here too: rubber that turns darker towards the ground is none.
-        if here < _IN_PART * close or here < 0.4 * step(log, 5.0 * size, 10.0 * size, at):
-            return False
-    near = shift + np.arange(-2.5, 2.6, 0.5)
-    beside = [
-        max(step(log, size, 4.0 * size, float(at)) for at in near) > 0.6 * close
-        for part in ((-1.55, -1.2), (1.2, 1.55)) if (log := profile(*part)) is not None
-    ]  # fmt: skip
-    # On one side only it may be a shadow's edge that crosses the contact's line there.
-    return not (beside and all(beside))
 
 
 def _read(

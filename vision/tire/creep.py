@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import median_filter
 
 from vision import notes
 from vision.camera import Camera
@@ -18,18 +17,15 @@ from vision.edges import fit_steps
 from vision.photo import Photo
 from vision.results import Refusal
 from vision.tire.light import light_at, pixels_of
-from vision.tire.mark_parts import NAME, Part, apart, choose
+from vision.tire.mark_parts import NAME, Part, choose
+from vision.tire.mark_search import find_parts, ring_points
 from vision.tire.profile import Ground, Shape, depth_at, lip_depth, meet
 from vision.wheel import CirclePose
 
 Array = NDArray[np.float64]
 
-FROM_EDGE_MM, TO_EDGE_MM = 2.5, 16.0  # of the rings that are searched, off the flange edge
-STEP_DEG = 0.2
-COLOURED = 0.45  # ln(red / green) or ln(green / blue) against the ring's own
-BRIGHTER = 0.9  # ln(light) against the ring's own, for a mark without colour
-NARROWEST_MM, WIDEST_MM = 5.0, 70.0
-FILLED = 0.7  # of a part's greatest change against the ring, in ln: rows that it fills
+BESIDE_MM = 2.5  # off a part's sides: what is not the mark
+LIKE = 0.45  # of a part's difference from its ring, in ln, and its inverse: a row of the same part
 LIP_MM = 9.0  # how wide a lip's face is taken to be
 FEWEST_ROWS = 5  # half a millimetre apart
 # Rows; mm aside for one mm inward, more than which no stripe is painted; a row's own doubt.  Judged.
@@ -70,8 +66,8 @@ def find_mark(
     Mark or Refusal
         Named ``creep``: no mark, one part only, or several that could be meant.
     """
-    tire = _parts(photo, camera, pose, shape, ground, "tire")
-    rim = _parts(photo, camera, pose, shape, ground, "rim")
+    tire = find_parts(photo, camera, pose, shape, ground, "tire")
+    rim = find_parts(photo, camera, pose, shape, ground, "rim")
     if tire is None or rim is None:
         return Refusal(NAME, notes.MARK_NOT_FOUND, "the flange's edge is not all in the photo")
     chosen = choose(tire, rim)
@@ -85,89 +81,6 @@ def find_mark(
     mark = Mark(courses[0], courses[1], one, other, 0.0, remnants)
     _, scatter = _offsets(mark, pose, camera, shape, ground)
     return Mark(courses[0], courses[1], one, other, scatter, remnants)
-
-
-def _ring_points(shape: Shape, ground: Ground | None, on: str, clock: Array, off: Array) -> Array:
-    """Points (len(clock), len(off), 3) of the wheel's frame at distances off the flange edge."""
-    r = shape.flange_radius + (off if on == "tire" else -off)
-    x = np.sin(clock)[:, None] * r[None, :]
-    y = -np.cos(clock)[:, None] * r[None, :]
-    z = np.broadcast_to(lip_depth(shape, off), x.shape)
-    if on == "tire":
-        z = depth_at(shape, ground, x.ravel(), y.ravel()).reshape(x.shape)
-    return np.stack([x, y, z], axis=-1)
-
-
-def _parts(
-    photo: Photo, camera: Camera, pose: CirclePose, shape: Shape, ground: Ground | None, on: str
-) -> list[Part] | None:
-    clock = np.radians(np.arange(0, 360, STEP_DEG))
-    off = np.arange(FROM_EDGE_MM, TO_EDGE_MM + 0.1, 1.5)
-    light = light_at(photo, pixels_of(camera, pose, _ring_points(shape, ground, on, clock, off)), 0.4)
-    if light is None:
-        return None
-    light = light[:, : len(off) // 2 + 2]  # nearest the edge: marks may be short
-    ring = np.median(light, axis=1)
-    log = np.log(ring + 0.004)
-    feature = np.column_stack([log[:, 0] - log[:, 1], log[:, 1] - log[:, 2], log.mean(axis=1)])
-    window = round(110 / STEP_DEG) | 1
-    base = np.column_stack([median_filter(f, window, mode="wrap") for f in feature.T])
-    back = np.column_stack([median_filter(c, window, mode="wrap") for c in ring.T])
-    off_base = feature - base
-    noise = 1.4826 * np.median(np.abs(off_base), axis=0)
-    colour = np.abs(off_base[:, :2]).max(axis=1)
-    bright = np.abs(off_base[:, 2])
-    is_colour = colour > max(COLOURED, 6 * float(noise[:2].max()))
-    is_bright = bright > max(BRIGHTER, 6 * float(noise[2]))
-    parts = _segments(on, is_colour, off_base, light, back, shape, True)
-    return parts + [
-        part
-        for part in _segments(on, is_bright & ~is_colour, off_base, light, back, shape, False)
-        if all(abs(apart(part.clock_deg, other.clock_deg)) > 4 for other in parts)
-    ]
-
-
-def _segments(
-    on: str, mask: NDArray[np.bool_], feature: Array, light: Array, back: Array, shape: Shape, coloured: bool
-) -> list[Part]:
-    n = len(mask)
-    if mask.all() or not mask.any():
-        return []
-    start = int(np.flatnonzero(~mask)[0])
-    turned = np.roll(mask, -start)
-    # Gaps of half a degree are dirt.
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], turned, [False]]).astype(int)))
-    runs = [[int(a), int(b)] for a, b in edges.reshape(-1, 2)]
-    joined: list[list[int]] = []
-    for run in runs:
-        if joined and run[0] - joined[-1][1] <= round(0.6 / STEP_DEG):
-            joined[-1][1] = run[1]
-        else:
-            joined.append(run)
-    parts = []
-    for a, b in joined:
-        width = np.radians((b - a) * STEP_DEG) * shape.flange_radius
-        if not NARROWEST_MM <= width <= WIDEST_MM:
-            continue
-        index = (np.arange(a, b) + start) % n
-        core = index[len(index) // 5 : max(len(index) - len(index) // 5, len(index) // 5 + 1)]
-        middle = ((a + b - 1) / 2 + start) * STEP_DEG % 360
-        colour = np.median(feature[core], axis=0)
-        beside = np.median(back[core], axis=0)
-        own = _own(light[core], beside)
-        strength = float(np.linalg.norm(own - beside))
-        parts.append(Part(on, float(middle), float(width), colour, strength, coloured, own, beside))
-    return parts
-
-
-def _own(light: Array, beside: Array) -> Array:
-    """Return a part's own light (3,), from those rows (clocks, rows, 3) that it fills.
-
-    A short part ends within the ring: a median over all rows would be a mixture there.
-    """
-    rows = np.median(light, axis=0)
-    change = np.linalg.norm(np.log(rows + 0.004) - np.log(beside + 0.004), axis=1)
-    return np.asarray(np.median(rows[change > FILLED * change.max()], axis=0))
 
 
 def _course(
@@ -185,18 +98,14 @@ def _course(
     step = float(np.clip(0.5 / px_per_mm, 0.12, 0.5))
     s = np.arange(-half, half + step, step)
     clock = np.radians(part.clock_deg) + s / shape.flange_radius
-    points = _ring_points(shape, ground, part.on, clock, off).transpose(1, 0, 2)
+    points = ring_points(shape, ground, part.on, clock, off).transpose(1, 0, 2)
     light = light_at(photo, pixels_of(camera, pose, points), 0.3)
     if light is None:
         return None
-    change = part.own - part.ring
-    scalar = (light - part.ring) @ change / float(change @ change)  # 0 beside the mark, 1 on it
     kernel = np.ones(3) / 3
-    scalar = np.apply_along_axis(lambda c: np.convolve(c, kernel, "valid"), 0, scalar)
+    light = np.apply_along_axis(lambda c: np.convolve(c, kernel, "valid"), 0, light)
     off = off[1:-1]
-    core = np.abs(s) < 0.3 * part.width_mm
-    filled = np.median(scalar[:, core], axis=1)
-    good = filled > 0.6
+    scalar, good = _on_mark(light, s, part)
     if not good[: len(good) // 3].any():
         return None
     # The part reaches from the edge outward without a gap.
@@ -225,6 +134,25 @@ def _course(
     x, y = np.sin(clock) * r, -np.cos(clock) * r
     z = depth_at(shape, ground, x, y) if part.on == "tire" else lip_depth(shape, off[rows][ok])
     return pixels_of(camera, pose, np.column_stack([x, y, z]))
+
+
+def _on_mark(light: Array, s: Array, part: Part) -> tuple[Array, NDArray[np.bool_]]:
+    """Each row's light (rows, S, 3) as 0 beside the mark and 1 on it, and which rows the mark fills.
+
+    Every row has levels of its own: a lip's face is lit otherwise than what falls off behind it.  So what
+    a row's middle differs by from its sides must be the part's own difference, in ln.
+    """
+    core = np.abs(s) < 0.3 * part.width_mm
+    aside = np.abs(s) > part.width_mm / 2 + BESIDE_MM
+    on, ring = np.median(light[:, core], axis=1), np.median(light[:, aside], axis=1)
+    log = np.log(on + 0.004) - np.log(ring + 0.004)
+    hue = np.column_stack([log[:, 0] - log[:, 1], log[:, 1] - log[:, 2], log.mean(axis=1)])
+    told = slice(0, 2) if part.coloured else slice(2, 3)
+    like = hue[:, told] @ part.colour[told] / float(part.colour[told] @ part.colour[told])
+    change = on - ring
+    size = np.maximum(np.sum(change**2, axis=1), 1e-9)
+    scalar = np.einsum("rsc,rc->rs", light - ring[:, None], change) / size[:, None]
+    return scalar, np.asarray((like > LIKE) & (like < 1 / LIKE))
 
 
 def _on_lip(inside: Array, middle: Array, ok: NDArray[np.bool_]) -> NDArray[np.bool_]:

@@ -7,11 +7,11 @@ from numpy.typing import NDArray
 
 from vision.level import Level
 from vision.scale import CameraKnowledge
-from vision.tire.contact import Contact, contact_depth
+from vision.tire.contact import Contact
 from vision.tire.creep import Mark
 from vision.tire.light import pixels_of
 from vision.tire.line import Line
-from vision.tire.profile import depth_at
+from vision.tire.profile import contact_depth, depth_at
 from vision.tire.wheel import Wheel
 
 Array = NDArray[np.float64]

@@ -13,13 +13,12 @@ from vision.photo import Photo
 from vision.tire.contact import (
     ONE_ENDED_U_DEG,
     Contact,
-    contact_depth,
     contact_line,
     curve_prior,
     ground_places,
     straight,
 )
-from vision.tire.profile import Ground
+from vision.tire.profile import Ground, contact_depth
 from vision.tire.wheel import Wheel
 from vision.wheel import CirclePose
 

@@ -24,6 +24,7 @@ SHORTEST_MM, LONGEST_MM = 18.0, 215.0
 TIMES_NOISE = 6.0
 RIVAL = 0.5  # of the first line's strength
 STRAIGHT_MM = 0.45  # rms about a straight line
+SIDE_MM = 6.0  # from a bar's middle to where its side is asked
 EDGE_MM = 5.0  # from the flange and the tread: what lies nearer is no line
 _TRIES = 6
 
@@ -47,6 +48,8 @@ class Line:
         Contrast times √length: what one line is compared with another by.
     scatter_mm : float
         Of points about the straight line.
+    rough_mm : float
+        Of points about a smooth course.
     middle_mm : (2,) array
         In the wheel's plane.
     """
@@ -59,6 +62,7 @@ class Line:
     contrast: float
     strength: float
     scatter_mm: float
+    rough_mm: float
     middle_mm: Array
 
 
@@ -197,6 +201,8 @@ def _read(scene: Scene, at: Array, direction: Array, sign: float) -> Line | None
         grey = light.mean(axis=2)
         r = np.linalg.norm(at + s[:, None] * direction, axis=1)
         inside = (r > scene.shape.flange_radius + 2) & (r < scene.shape.outside_diameter / 2 - 2)
+        # Both sides must be sidewall: what has the ground on one of them is the dark gap over the contact.
+        inside &= _usable(scene, xy[:, np.abs(np.abs(n) - SIDE_MM) <= fine / 2]).all(axis=1)
         columns = _middles(grey, n, sign)
         found = _run(columns, s, inside)
         if found is None:
@@ -209,6 +215,9 @@ def _read(scene: Scene, at: Array, direction: Array, sign: float) -> Line | None
             return None
         line_fit = np.polyfit(s[good], place[good], 1)
         scatter = float(np.std((place - np.polyval(line_fit, s))[good]))
+        # A course that the sidewall's shape bends is smooth, noise and streaks of dust are not.
+        smooth = np.polynomial.Polynomial.fit(s[good], place[good], min(3, int(good.sum()) - 2))
+        rough = float(np.std(place[good] - smooth(s[good])))
         middle = float(s[where].mean())
         length = float(np.ptp(s[where])) + 1.0
         points = at + s[good, None] * direction + place[good, None] * across
@@ -223,7 +232,7 @@ def _read(scene: Scene, at: Array, direction: Array, sign: float) -> Line | None
         else:
             line = Line(
                 px, np.ones(len(px)), _clock(scene, centre), length, width, sign * contrast,
-                contrast * float(np.sqrt(length)), scatter, np.asarray(centre),
+                contrast * float(np.sqrt(length)), scatter, rough, np.asarray(centre),
             )  # fmt: skip
         turn = np.arctan(line_fit[0])
         direction = np.cos(turn) * direction + np.sin(turn) * across

@@ -145,6 +145,15 @@ def contact_width_share(shape: Shape, distance: float) -> float:
     return float(np.clip(1.7 * np.sqrt(s - 2.5 * s**4 + 1.5 * s**6) + shape.contact_off, 0.1, 1.0))
 
 
+def contact_depth(shape: Shape, distance: float, along: Array) -> Array:
+    """Return the depth z (N,) mm of the contact's front edge at places along (N,) it, behind the flange."""
+    _, high, half_width, depth = shape.section
+    share = contact_width_share(shape, distance)
+    half_length = max(shape.contact_length * np.sqrt(max(high**2 - distance**2, 1.0)), 1.0)
+    off = np.clip(np.abs(along) / half_length, 0, 0.95)
+    return np.asarray(depth - share * half_width * (1 - off**2.25) ** (1 / 2.25))
+
+
 @lru_cache(maxsize=512)
 def lowered(shape: Shape, distance: float) -> float:
     """Return by which share of what the ground cuts off the section is lowered.

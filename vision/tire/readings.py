@@ -35,6 +35,8 @@ MOST_U = {
     "pressure_line_angle": 3.0, "creep_angle": 3.0, "creep_arc": 8.0, "deflection": 0.12
 }  # fmt: skip
 MOST_U_SHARE = 0.06  # of a diameter or radius
+# rms about a smooth course, or twice the first line's: beyond it a rival is a streak of dust or noise.
+ROUGH_MM, ROUGH_PX = 0.25, 0.4
 SAME_COURSE_MM, SAME_COURSE_DEG = 2.5, 4.0  # within which two pieces are one line
 SQUASHED = "how far the tire is squashed"
 LINE_PAINTED_U_DEG = 0.08  # how straight a line is moulded or painted, judged
@@ -156,11 +158,7 @@ def _the_line(measured: Measured, scene: Scene) -> Line | Refusal:
     lines = find_lines(scene, allowed)
     if lines:
         first = lines[0]
-        rivals = [
-            line
-            for line in lines[1:]
-            if line.strength > RIVAL * first.strength and not _continues(first, line, scene)
-        ]
+        rivals = [line for line in lines[1:] if _may_be_meant(line, first, scene)]
         if rivals:
             clocks = ", ".join(f"{line.clock_deg:.0f}°" for line in (first, *rivals))
             return Refusal(name, notes.LINES_SEVERAL, f"at {clocks}", measured.seen)
@@ -174,6 +172,12 @@ def _the_line(measured: Measured, scene: Scene) -> Line | Refusal:
         detail = f"at {elsewhere[0].clock_deg:.0f}°, it counts from {allowed[0]:.0f}° to {allowed[1]:.0f}°"
         return Refusal(name, notes.LINE_ELSEWHERE, detail, measured.seen)
     return Refusal(name, notes.LINE_NOT_FOUND, "", measured.seen)
+
+
+def _may_be_meant(other: Line, first: Line, scene: Scene) -> bool:
+    """Whether another bar may be the line as well as the first."""
+    as_smooth = other.rough_mm < max(ROUGH_MM, ROUGH_PX / scene.px_per_mm, 2 * first.rough_mm)
+    return other.strength > RIVAL * first.strength and as_smooth and not _continues(first, other, scene)
 
 
 def _continues(first: Line, other: Line, scene: Scene) -> bool:

@@ -29,7 +29,7 @@ Array = NDArray[np.float64]
 NAME = "wheel"
 MOST_RINGS = 6
 SIDEWALL = 0.8  # of the outside diameter: up to here no ring is as strong as the flange
-WIDER = 1.2  # times the outline: what may not lie about it
+WIDER, ROOM = 1.2, 1.1  # times the outline: what may not lie about it, and how near it comes on its near side
 MAX_TILT_DEG = 32.0  # beyond it the sidewall's doubt is no longer a small one
 MIN_OUTLINE = 0.45
 WRONG_BY = 0.32  # of the radius: up to here an outline is looked for to say what is wrong
@@ -133,10 +133,7 @@ def _outermost(
     for ring in rings:
         if found is not None and ring.radius < 1.01 * size:
             continue
-        one = _tried(photo, tire, known, shape, ring.points(), seen)
-        if isinstance(one, Wheel) and _seen_share(one.fit) < LEAST_SEEN:
-            seen_so = f"{_seen_share(one.fit):.0%} of its edge lies on one circle"
-            one = Refusal(NAME, notes.FLANGE_NOT_ROUND, seen_so)
+        one = _tried(photo, tire, known, shape, ring.points(), seen, LEAST_SEEN)
         if isinstance(one, Wheel) and is_fine_line(photo, one.fit.camera, one.fit.pose):
             one = Refusal(NAME, notes.NOT_THE_FLANGE, "it is a fine line, with a strong ring inside it")
         if isinstance(one, Wheel):
@@ -177,10 +174,14 @@ def _tried(
     shape: Shape,
     start: Array,
     rings: Sequence[Ring],
+    least_seen: float = 0.0,
 ) -> Wheel | Refusal:
     fits = fit_flange(photo, known, tire.flange_diameter_mm, tire.flange_diameter_u_mm, start, LEAST_KEPT)
     if isinstance(fits, Refusal):
         return fits
+    if (share := _seen_share(fits[0])) < least_seen:
+        # Too little of a circle to say anything by it, neither what it is nor that it is wrong.
+        return Refusal(NAME, notes.FLANGE_NOT_ROUND, f"{share:.0%} of its edge lies on one circle")
     inner = _not_outermost(photo, tire, shape, fits, rings)
     if inner is not None:
         return inner
@@ -224,12 +225,13 @@ def _wider(fit: WheelFit, outline: Outline, rings: Sequence[Ring]) -> bool:
     """Whether a ring lies about the outline: then the outline is the flange, and the circle a hub or cap."""
     middle = fit.camera.project(fit.pose.centre[None])[0]
     size = float(np.median(np.linalg.norm(outline.px - middle, axis=1)))
-    return any(
-        ring.radius > WIDER * size
-        and ring.share > 0.4
-        and float(np.hypot(*(ring.centre - middle))) < 0.35 * size
-        for ring in rings
-    )
+    for ring in rings:
+        off = float(np.hypot(*(ring.centre - middle)))
+        # About it is what leaves it room all round; a course of two things' edges cuts it on one side.
+        about = ring.radius - off > ROOM * size and off < 0.35 * size
+        if ring.radius > WIDER * size and ring.share > 0.4 and about:
+            return True
+    return False
 
 
 def _why_no_outline(

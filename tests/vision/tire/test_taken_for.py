@@ -16,11 +16,12 @@ from tests.accuracy.tire_case import measure_case
         61552,  # a shadow's edge that crosses the contact: 5°
         70026,  # the tread's outline before a contact as dark as the ground: 30°
         70441,  # the same: 38 mm
+        63730,  # a shadow's edge close along the contact: 3° and 8 mm
     ],
 )
 def test_the_ground_is_read_at_the_contact_and_at_nothing_beside_it(seed: int) -> None:
     row = measure_case(seed, "fair")
-    # They were 5 U to 40 U off.  One loaded radius of the five lies at 1.2 U now: one in twenty may.
+    # They were 5 U to 40 U off.  One loaded radius of them lies at 1.2 U now: one in twenty may.
     for name, most in (("pressure_line_angle", 1.0), ("loaded_radius", 1.25)):
         one = row["results"][name]
         assert "refused" in one or abs(one["value"] - one["true"]) <= most * one["U"], name
