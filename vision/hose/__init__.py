@@ -16,7 +16,7 @@ against what lies before and behind                  contrast.py
 what stands out then                                 spots.py
 what is no wear by its form                          aside.py
 where the course is proven to be the tapped hose     proven.py
-where it is sharp                                    sharp.py
+where it is sharp                                    sharp.py, shaken.py
 what was seen at all                                 coverage.py
 a second photo: what stays, what slides              pair.py, laid_on.py
 sizes by a card beside it                            by_card.py

@@ -89,14 +89,20 @@ def _straight(spot: Spot) -> bool:
 
 
 def _leaks(spot: Spot, ribbon: Ribbon) -> bool:
-    """Whether what lies just beyond the side stands out in the same columns: no wear reaches there."""
+    """Whether it is one with what stands out in the same columns at the limb, beyond it and further out.
+
+    Wear ends at the limb: where the course lies beside the hose's middle it may reach beyond a side, but not
+    further out, and a bright ground behind it is parted from it by the dark limb.
+    """
     beyond = ribbon.outside[0 if spot.row == 0 else 1]
     first, length = spot.column, spot.mask.shape[1]
     side = max(3, length // 2)
     last = first + length
-    near = np.concatenate([beyond[max(first - side, 0) : first], beyond[last : last + side]])
-    here = beyond[first:last]
-    return bool(near.size and here.mean() - np.median(near) > _ALSO_OUTSIDE * abs(spot.contrast))
+    near = np.concatenate([beyond[:, max(first - side, 0) : first], beyond[:, last : last + side]], axis=1)
+    if not near.size:
+        return False
+    rise = beyond[:, first:last].mean(axis=1) - np.median(near, axis=1)
+    return bool(rise.min() > _ALSO_OUTSIDE * abs(spot.contrast))
 
 
 def _is_drop(spot: Spot, ribbon: Ribbon) -> bool:

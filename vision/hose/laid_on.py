@@ -3,9 +3,11 @@
 A weave or a braid repeats itself: laid a pitch further on it fits nearly as well, while its own grain,
 faults, clamps and worn places fit in one place only, and so weakly that they drown in it. Both ribbons are
 therefore whitened along the hose, each period by its own power, before they are correlated (phase
-correlation: Kuglin & Hines, Proc. IEEE Conf. Cybernetics and Society 1975, 163; from memory).
+correlation: Kuglin & Hines, Proc. IEEE Conf. Cybernetics and Society 1975, 163; from memory). A braid may
+still lie some pitches off by chance; then each part of it by itself lies somewhere else.
 """
 
+import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -17,8 +19,9 @@ from vision.hose.ribbon import Ribbon
 
 ROWS = 32
 MOST = 0.5  # ln units: what is stronger counts as much
-_LEAST_MATCH = 0.3  # of drawn hoses the same fit by 0.33 and more, others by 0.2 at most
-_STANDS_OUT = 1.3  # times the next best shift, else chance
+_LEAST_MATCH = 0.25  # of drawn hoses the same fit by 0.27 and more, others by 0.25 at most
+_STANDS_OUT = 1.2  # times the next best shift, else chance
+_PARTS, _AGREE, _WITHIN = 3, 2, 3  # of what overlaps; of them; columns
 _SCALES = 1.005 ** np.arange(-20, 21)  # of px: half a per cent off is some columns at a ribbon's end
 _ROWS_OFF = 2  # that a course may lie beside another's
 _REACH = 0.75  # share of the shorter ribbon that may be shifted
@@ -58,8 +61,26 @@ def laid_on(one: Ribbon, others: Sequence[Ribbon], *, either_way: bool) -> Match
     turns = (False, True) if either_way else (False,)
     found = [best for other in others for turned in turns if (best := _best(one, other, turned)) is not None]
     match = max(found, key=lambda match: match.fits, default=None)
-    sure = match is not None and match.fits >= _LEAST_MATCH and match.stands_out >= _STANDS_OUT
-    return match if sure else None
+    if match is None or match.fits < _LEAST_MATCH or match.stands_out < _STANDS_OUT:
+        return None
+    return match if _agreeing(_even(one, 1.0, one), match) >= _AGREE else None
+
+
+def _agreeing(here: Picture, match: Match) -> int:
+    """How many parts of what overlaps lie, each by itself, best where the whole does."""
+    there = match.there
+    size = 1 << (here.shape[1] + there.shape[1]).bit_length()
+    mine, white = _white(here, size), _white(there, size)
+    ends = max(match.shift, 0), min(here.shape[1], there.shape[1] + match.shift)
+    cuts = np.linspace(*ends, _PARTS + 1).astype(int)
+    power = np.concatenate([[0.0], np.cumsum((white**2).sum(axis=0))])
+    agree = 0
+    for first, last in itertools.pairwise(cuts):
+        at = np.arange(there.shape[1] - (last - first) + 1)
+        both = _correlated(white, mine[:, first:last], size)[at]
+        value = both / np.sqrt(np.maximum(power[at + last - first] - power[at], 1e-9))
+        agree += abs(first - match.shift - int(np.argmax(value))) <= _WITHIN
+    return agree
 
 
 def _best(one: Ribbon, other: Ribbon, turned: bool) -> Match | None:
@@ -104,11 +125,7 @@ def _shifted(mine: Array, there: Picture, size: int) -> Iterator[tuple[float, Ma
     if reach < 1:
         return
     white = _white(there, size)
-    one, two = (np.fft.rfft(strip, size, axis=1) for strip in (mine, white))
-    both = np.full(size, -np.inf)
-    for off in range(-_ROWS_OFF, _ROWS_OFF + 1):
-        upper, lower = one[max(off, 0) : ROWS + min(off, 0)], two[max(-off, 0) : ROWS + min(-off, 0)]
-        both = np.maximum(both, np.fft.irfft((upper * lower.conj()).sum(axis=0), size))
+    both = _correlated(mine, white, size)
     power = [np.concatenate([[0.0], np.cumsum((strip**2).sum(axis=0))]) for strip in (mine, white)]
     shifts = np.arange(-reach, reach + 1)
     first, second = np.maximum(shifts, 0), np.maximum(-shifts, 0)
@@ -120,3 +137,15 @@ def _shifted(mine: Array, there: Picture, size: int) -> Iterator[tuple[float, Ma
     others = sure[np.abs(shifts - shifts[at]) > ROWS // 2]
     stands_out = float(sure[at] / max(others.max(initial=0.0), 1e-9))
     yield float(sure[at]), Match(there, float(value[at]), int(shifts[at]), stands_out)
+
+
+def _correlated(one: Array, other: Array, size: int) -> Array:
+    """Sum of products (size,) at each shift, at the best of some rows aside."""
+    waves = [np.fft.rfft(strip, size, axis=1) for strip in (one, other)]
+    both = np.full(size, -np.inf)
+    for off in range(-_ROWS_OFF, _ROWS_OFF + 1):
+        upper, lower = (
+            part[max(by, 0) : ROWS + min(by, 0)] for part, by in zip(waves, (off, -off), strict=True)
+        )
+        both = np.maximum(both, np.fft.irfft((upper * lower.conj()).sum(axis=0), size))
+    return both

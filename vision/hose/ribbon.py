@@ -21,7 +21,8 @@ _STEADY_WIDTHS = 7.0
 _HELD_OVER, _FITS, _LEAST_OFF = 0.35, 4, 0.03  # hose widths; times; ln units
 _EXPLAINS = 0.4  # of what stands out
 _ROW_PRIOR, _MOST_OFF = 0.005, 2.0  # ln units² a row²; rows
-_BEYOND = 1.28  # radii
+_BEYOND = 1.5  # radii
+_AT_SIDES = ((0.97, 1.09), (1.19, 1.29), (1.4, 1.5))  # radii: the limb, a little beyond it, further out
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,8 +44,8 @@ class Ribbon:
         Rows that the hose's whole width would take.
     over_streak : (R, C) float32 array
         ln light less that of the hose's own brightest row.
-    outside : (2, C) float32 array
-        ln light a little beyond the two sides less what is steady there.
+    outside : (2, 3, C) float32 array
+        ln light at the two limbs, a little beyond them and further out, less what is steady there.
     bands : sequence of Band
         What goes right across.
     marks : (R, C) float32 array
@@ -77,24 +78,30 @@ def straighten(photo: Photo, course: Course, cover: str = "rubber") -> Ribbon:
     contrast = np.log(cv2.blur(fine * fine, (7, 7)) + 1e-5) / 2
     colour = _colour(linear)
     beyond = _beyond(photo, course, rows, light.shape[1])
-    bands = find_bands(light, contrast, colour, beyond, width)
+    bands = find_bands(light, contrast, colour, beyond[:, 1], width)
     raw, light, contrast = light, evened(light, bands, width), evened(contrast, bands, width)
     even = steady(light, _STEADY_WIDTHS * width)
     residual = held(light - even, even, width, least=0.0 if cover == "metal_braid" else _EXPLAINS)
     texture = contrast - steady(contrast, _STEADY_WIDTHS * width)
     streak = np.quantile(np.median(light, axis=1), 0.98).astype(np.float32)
-    outside = np.asarray(beyond - steady(beyond, _STEADY_WIDTHS * width), np.float32)
+    flat = beyond.reshape(-1, beyond.shape[2])
+    outside = np.asarray(flat - steady(flat, _STEADY_WIDTHS * width), np.float32).reshape(beyond.shape)
     chroma = np.linalg.norm(colour - np.median(colour, axis=(0, 1)), axis=2).astype(np.float32)
     return Ribbon(strip, residual, chroma, texture, usable, width, light - streak, outside, bands, raw - even)
 
 
 def _beyond(photo: Photo, course: Course, rows: int, columns: int) -> Picture:
-    """ln light (2, C) a little beyond the two sides."""
+    """ln light (2, 3, C) at the two limbs, a little beyond them and further out."""
     wide = strip_along(course, round(rows * _BEYOND / REACH) | 1, _BEYOND)
-    few = max(3, round(0.08 * rows))
-    light = np.log(wide.of(photo.pixels)[np.r_[:few, -few:0]] @ np.array([0.2126, 0.7152, 0.0722]) + 4.0)
-    both = 2.2 * np.stack([light[:few].mean(axis=0), light[few:].mean(axis=0)])  # coded to linear light
-    return np.asarray(cv2.resize(both, (columns, 2), interpolation=cv2.INTER_LINEAR), np.float32)
+    light = np.log(wide.of(photo.pixels) @ np.array([0.2126, 0.7152, 0.0722]) + 4.0)
+    told = [
+        light[(way * wide.across >= near) & (way * wide.across <= far)].mean(axis=0)
+        for way in (-1, 1)
+        for near, far in _AT_SIDES
+    ]
+    both = 2.2 * np.stack(told)  # coded to linear light
+    even = cv2.resize(both, (columns, len(both)), interpolation=cv2.INTER_LINEAR)
+    return np.asarray(even, np.float32).reshape(2, len(_AT_SIDES), columns)
 
 
 def steady(picture: Picture, window: float) -> Picture:

@@ -13,6 +13,7 @@ from vision.hose.find import LEAST_WIDTH_PX, find_hoses, nearest
 from vision.hose.proven import proven
 from vision.hose.result import Flag, Hose, Searched
 from vision.hose.ribbon import Ribbon, straighten
+from vision.hose.shaken import shaken
 from vision.hose.sharp import sharp
 from vision.hose.sides import Sides, find_sides, to_limb
 from vision.hose.spots import Spot, find_spots, grade_of, outline
@@ -171,6 +172,8 @@ def _laid(photo: Photo, course: Course, taps: Array, data: HoseData | None, px_p
         diameter = course.width_px / px_per_mm
     columns = (np.arange(ribbon.usable.shape[1]) * ribbon.strip.step).astype(int)
     searched = sure & np.append(sharp(photo, course), False)[: len(sure)] if sure.any() else sure
+    if searched.any() and shaken(photo, course):
+        searched = np.zeros_like(searched)
     on_hose = searched[np.minimum(columns, len(searched) - 1)]
     length = float(len(course.points))
     mm = None if diameter is None else length * diameter / course.width_px

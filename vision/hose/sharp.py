@@ -2,7 +2,7 @@
 
 A cover's texture says little of sharpness, since smooth rubber has none. Its outline before the ground is
 an edge wherever a hose is seen at all, and its spread is that of the photo at this very distance.  A photo
-that was shaken along the hose keeps its outline sharp: that is not told here.
+that was shaken along the hose keeps its outline sharp: `shaken.py` tells that.
 """
 
 import cv2

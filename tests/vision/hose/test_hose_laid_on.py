@@ -57,3 +57,16 @@ def test_of_several_hoses_the_same_one_is_chosen_also_turned_round() -> None:
     assert match is not None
     assert match.shift == 0
     assert match.there == pytest.approx(np.clip(whole, -0.5, 0.5), abs=1e-5)
+
+
+def test_a_braid_whose_parts_lie_each_some_pitches_elsewhere_is_laid_nowhere() -> None:
+    whole = hose(9)
+    parts = [whole[:, first : first + 300] for first in (0, 300, 600)]
+    shuffled = np.concatenate([parts[1], parts[2], parts[0]], axis=1)
+    assert laid_on(ribbon(whole), [ribbon(shuffled[:, :600])], either_way=False) is not None
+    assert (
+        laid_on(
+            ribbon(whole), [ribbon(np.concatenate([parts[2], parts[1], parts[0]], axis=1))], either_way=False
+        )
+        is None
+    )
