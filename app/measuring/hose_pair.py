@@ -4,11 +4,12 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from app.inspection.rounds.hose_pair_rules import FIRST, HOSE_PAIR, SLIDES, flags_that_slide
-from vision.hose import Tap, to_json
+from vision.hose import Searched, Tap, to_json
 from vision.hose.pair import search_pair
 from vision.leg import Leg
 from vision.photo import Photo, read_photo
 from vision.results import Refusal
+from vision.scale import other_leg
 
 COMPARING = "comparing both photos"
 """The second stage of a second photo."""
@@ -31,9 +32,10 @@ def held_against(second: Photo, leg: Leg, options: Mapping[str, Any]) -> dict[st
         The first photo cannot be read.
     """
     first = options[FIRST]
-    found = search_pair(
-        read_photo(first["photo"]), second, leg.hoses, taps_of(first), second_taps=taps_of(options)
-    )
+    found: Searched | Refusal | None = other_leg(HOSE_PAIR, leg, second)
+    if found is None:
+        shown, moved = taps_of(first), taps_of(options)
+        found = search_pair(read_photo(first["photo"]), second, leg.hoses, shown, second_taps=moved)
     told = {"name": HOSE_PAIR} | to_json(found)
     if isinstance(found, Refusal):
         return told | {"name": HOSE_PAIR}

@@ -3,6 +3,8 @@
 import json
 from typing import Any
 
+import cv2
+import numpy as np
 import pytest
 
 from app.inspection.rounds.hose_pair_rules import FIRST, HOSE_PAIR, SLIDES
@@ -78,3 +80,17 @@ def test_a_second_photo_from_the_same_place_is_refused_with_the_remedy_also_by_t
     assert (
         told["advice"] == "Move the phone by 100 mm or more along the hose and take the second photo again."
     )
+
+
+def test_a_second_photo_of_another_leg_is_refused_by_its_tag(
+    photo: bytes, flags: list[dict[str, Any]]
+) -> None:
+    tag = cv2.aruco.generateImageMarker(
+        cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_APRILTAG_36h11), 412, 160
+    )
+    second = cv2.imdecode(np.frombuffer(hose_jpeg(spot=SPOT, shift=400.0), np.uint8), cv2.IMREAD_COLOR)
+    second[450:690, 20:260] = 230
+    second[490:650, 60:220] = np.where(tag > 127, 230, 30)[:, :, None]
+    leg = LEG.replace("[hose]", "leg_tag = 413\n[hose]")
+    told = work(Asked(cv2.imencode(".png", second)[1].tobytes(), leg, options(photo, flags)), print).result
+    assert told["name"] == HOSE_PAIR and "tag 412, this leg has 413" in told["reason"]
