@@ -8,6 +8,14 @@ from itertools import count
 from pathlib import Path
 
 from app import console
+from app.commands.demo_hoses import (
+    HosePhoto,
+    HoseRow,
+    hose_object,
+    hose_summary,
+    hose_table,
+    read_hoses,
+)
 from app.commands.demo_photos import LISTS, DemoPhoto, find_images, read_photos
 from app.commands.demo_table import Row, summary, table, to_object
 from app.commands.demo_tires import (
@@ -82,16 +90,20 @@ def _serve(options: argparse.Namespace, images: Path) -> int:
 
 
 def _measure(options: argparse.Namespace, images: Path) -> int:
-    struts, tires = read_photos(images), read_tires(images)
+    struts, tires, hoses = read_photos(images), read_tires(images), read_hoses(images)
     out = _out(options.out, images)
     rows: list[Row] = []
     of_tires: list[TireRow] = []
-    photos: list[DemoPhoto | TirePhoto] = [*struts, *tires]
+    of_hoses: list[HoseRow] = []
+    photos: list[DemoPhoto | TirePhoto | HosePhoto] = [*struts, *tires, *hoses]
     for number, photo in enumerate(photos, 1):
         start = time.perf_counter()
         if isinstance(photo, TirePhoto):
             of_tires += _tire_measured(photo, out)
             told = tire_outcome([row for row in of_tires if row.photo is photo])
+        elif isinstance(photo, HosePhoto):
+            of_hoses.append(_hose_searched(photo, out))
+            told = of_hoses[-1].outcome
         else:
             row = _measured(photo, out)
             rows.append(row)
@@ -102,9 +114,10 @@ def _measure(options: argparse.Namespace, images: Path) -> int:
         )
     parts = [f"{table(rows)}\n\n{summary(rows)}"] if rows else []
     parts += [f"{tire_table(of_tires)}\n\n{tire_summary(of_tires)}"] if of_tires else []
+    parts += [f"{hose_table(of_hoses)}\n\n{hose_summary(of_hoses)}"] if of_hoses else []
     text = "\n\n".join(parts) + f"\n{NOTICE}\n"
     write_whole(out / "results.md", f"# Demo photos measured\n\n{text}".encode())
-    told_of = [*map(to_object, rows), *map(tire_object, of_tires)]
+    told_of = [*map(to_object, rows), *map(tire_object, of_tires), *map(hose_object, of_hoses)]
     write_whole(out / "results.json", f"{json.dumps(told_of, indent=1, allow_nan=False)}\n".encode())
     console.say(f"{text}Table and annotated images: {out}")
     return 0
@@ -128,7 +141,16 @@ def _tire_measured(photo: TirePhoto, out: Path) -> list[TireRow]:
     return rows_of(photo, found)
 
 
-def _keep(photo: DemoPhoto | TirePhoto, annotated: bytes, out: Path) -> None:
+def _hose_searched(photo: HosePhoto, out: Path) -> HoseRow:
+    from vision.overlay import annotate_hoses  # noqa: PLC0415 - drawing is loaded only where it is asked for
+
+    picture = load_photo(photo.path)
+    found = photo.request.search(picture)
+    _keep(photo, annotate_hoses(picture, found), out)
+    return HoseRow(photo, found)
+
+
+def _keep(photo: DemoPhoto | TirePhoto | HosePhoto, annotated: bytes, out: Path) -> None:
     make_folder(out / photo.list_name)
     write_whole(out / photo.list_name / f"{photo.name}.annotated.jpg", annotated)
 
