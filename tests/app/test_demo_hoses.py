@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from app.cli import main
-from app.commands.demo_hoses import HoseRow, read_hoses
+from app.commands.demo_hoses import HosePhoto, HoseRow, read_hoses
 from app.errors import UsageError
 from tests.vision.hose.drawn import RADIUS_PX, hose_jpeg, middle
 from vision.photo import read_photo
@@ -70,15 +70,33 @@ def test_a_demo_without_hoses_has_none(tmp_path: Path) -> None:
     assert read_hoses(tmp_path) == []
 
 
+DEMO = Path(__file__).parents[2] / "demo_images"
+
+
+@pytest.mark.parametrize("photo", read_hoses(DEMO), ids=lambda photo: photo.name)
+def test_the_demos_own_photos_come_out_as_their_truth_files_expect(photo: HosePhoto) -> None:
+    found = HoseRow(photo, photo.request.search(read_photo(photo.path.read_bytes())))
+    assert found.as_expected
+    if photo.name == "clean_with_tape_and_oil":
+        assert found.others == 0, "tape, label, clip, drop and oil are no wear"
+    if photo.name.endswith("_worn"):
+        assert found.hits >= 1, "the plainest worn place is flagged"
+
+
+def test_the_demo_has_worn_clean_and_refused_hoses() -> None:
+    assert {photo.name for photo in read_hoses(DEMO)} >= {
+        "clean_with_tape_and_oil", "rubber_worn", "shaken", "textile_and_braid_worn", "too_far_away"
+    }  # fmt: skip
+
+
 def test_measure_only_tells_of_hoses_and_draws_them(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     (tmp_path / "images").mkdir()
     images = folder(tmp_path / "images")
-    demo = Path(__file__).parents[2] / "demo_images"
     for name in ("nose_hangar.jpg", "nose_hangar.truth.json"):
-        (images / "reads_within" / name).write_bytes((demo / "reads_within" / name).read_bytes())
-    (images / "legs" / "nose.toml").write_bytes((demo / "legs" / "nose.toml").read_bytes())
+        (images / "reads_within" / name).write_bytes((DEMO / "reads_within" / name).read_bytes())
+    (images / "legs" / "nose.toml").write_bytes((DEMO / "legs" / "nose.toml").read_bytes())
     out = tmp_path / "out"
     assert main(["demo", "--measure-only", "--images", str(images), "--out", str(out)]) == 0
     told = capsys.readouterr().out
