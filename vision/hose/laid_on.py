@@ -19,7 +19,7 @@ from vision.hose.ribbon import Ribbon
 
 ROWS = 32
 MOST = 0.5  # ln units: what is stronger counts as much
-_LEAST_MATCH = 0.25  # of drawn hoses the same fit by 0.27 and more, others by 0.25 at most
+_LEAST_MATCH = 0.3  # of drawn hoses the same mostly fit by more, others by 0.27 at most
 _STANDS_OUT = 1.2  # times the next best shift, else chance
 _PARTS, _AGREE, _WITHIN = 3, 2, 3  # of what overlaps; of them; columns
 _SCALES = 1.005 ** np.arange(-20, 21)  # of px: half a per cent off is some columns at a ribbon's end
