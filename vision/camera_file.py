@@ -151,13 +151,26 @@ def load_camera(path: str | Path) -> CameraFile:
         msg = f"{path.name}: the camera file cannot be read ({error}): give the JSON that `calibrate` wrote"
         raise CameraError(msg) from error
     try:
-        return _camera(raw)
+        return read_camera(raw)
     except CameraError as error:
         msg = f"{path.name}: {error}"
         raise CameraError(msg) from error
 
 
-def _camera(raw: object) -> CameraFile:
+def camera_json(camera: CameraFile) -> dict[str, Any]:
+    """Return the contract's CAMERA.json; `read_camera` reads it."""
+    values = {name: getattr(camera, name) for name in CameraFile.__dataclass_fields__}
+    return values | {"date": camera.date.isoformat()}
+
+
+def read_camera(raw: object) -> CameraFile:
+    """Return the calibration that plain JSON values tell.
+
+    Raises
+    ------
+    CameraError
+        As `load_camera`, without the file's name.
+    """
     if not isinstance(raw, dict):
         msg = "holds no JSON object: give the JSON that `calibrate` wrote"
         raise CameraError(msg)

@@ -96,6 +96,15 @@ MARK_REMNANT = _note("slip-mark-remnant", "A fainter piece of another mark is se
 WHEEL_FEW_PIXELS = _note(
     "wheel-few-pixels", "Few pixels per millimetre at the wheel: going closer would make U smaller."
 )
+WHEEL_CARD_NOT_USED = _note(
+    "wheel-card-not-used",
+    "The scale card that was told of was not found whole and flat in the photo; it has no part in the value.",
+)
+WHEEL_STAND_OFF_UNKNOWN = _note(
+    "wheel-stand-off-unknown",
+    "How far the card was held from the flange was not given; it tells how the wheel is turned, and hardly "
+    "a scale.",
+)
 HOSE_ONE_SIDE = _note(
     "hose-one-side",
     "A photo shows one side of a hose: what it did not show is not inspected; go round it by hand, "
@@ -288,6 +297,16 @@ WHEEL_TOO_SMALL = _remedy(
     "wheel-too-small",
     "The wheel is too small in the photo to measure on.",
     "Go closer until the tire fills the picture, and photograph again.",
+)
+WHEEL_SCALES_DISAGREE = _remedy(
+    "wheel-scales-disagree",
+    "The card and the wheel's flange do not tell the same scale.",
+    "Check the flange's diameter in the leg's data, the card copy's check bars and its stand-off.",
+)
+CARD_NOT_IN_WHEEL_PLANE = _remedy(
+    "card-not-in-wheel-plane",
+    "The card does not lie in the wheel's plane.",
+    "Hold the card flat against the rim, parallel to the wheel, and photograph again.",
 )
 # --- refusals: the tire ---------------------------------------------------------
 CONTACT_NOT_FOUND = _remedy(

@@ -28,6 +28,11 @@ class House:
     jobs: MeasuringJobs
     demo: Demo | None = None
 
+    @property
+    def home(self) -> Path:
+        """The folder of the archive."""
+        return self.settings.home
+
     def start(self) -> None:
         """Start the measuring, and in a demo fill it."""
         self.jobs.start()

@@ -4,15 +4,18 @@ import argparse
 import json
 
 from app import console
+from app.commands.card_told import bar_options, bars_of, require_values, stand_off_of, stand_off_options
 from app.commands.files import load_photo, write_whole
-from app.commands.photo_options import camera_option, check_copy_out, leg_options, photo_options
+from app.commands.photo_options import camera_option, card_options, check_copy_out, leg_options, photo_options
 from app.commands.points import point, two_apart
 from app.commands.tire_words import describe_tire
 from app.errors import UsageError
+from app.measuring.strut_request import check_bars, chosen_cards
 from app.measuring.tire_request import Points, TireRequest
 from vision.camera_file import load_camera
 from vision.leg import load_leg
 from vision.results import Reading, to_json
+from vision.wheel.held_card import FEWEST_TAPS, STAND_OFF_U_MM
 
 READING, REFUSED = 0, 3
 TEXT = "the tire: its line against level, its slip on the rim, its diameter and how far it is squashed"
@@ -24,12 +27,15 @@ def configure(kinds: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
     tire.set_defaults(run=run)
     photo_options(tire, "the results")
     leg_options(tire)
+    card_options(tire)
+    bar_options(tire)
+    stand_off_options(tire, "the plane of the flange's edge", STAND_OFF_U_MM)
     add = tire.add_argument
     camera_option(tire)
     add(
         "--rim", type=point, nargs="+", metavar="X,Y",
         help="five or more points around the flange's outer edge, in px of the upright photo, "
-        "where the wheel is not found by itself",
+        "where the wheel is not found by itself; beside a card three are enough",
     )  # fmt: skip
     add(
         "--ground", type=point, nargs=2, metavar="X,Y",
@@ -50,7 +56,7 @@ def run(options: argparse.Namespace) -> int:
     GearwitnessError
         Wrong use, or a photo or data that cannot be read: nothing has been printed.
     """
-    check_copy_out(options, [options.leg, options.camera])
+    check_copy_out(options, [options.leg, *options.card, options.camera])
     request = _request(options)
     photo = load_photo(options.photo)
     found = request.measure(photo)
@@ -67,11 +73,19 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _request(options: argparse.Namespace) -> TireRequest:
+    require_values(options)
     leg = load_leg(options.leg, accept_units=options.accept_units)
     leg.require_tire()
     rim: Points | None = None if options.rim is None else tuple(options.rim)
-    if rim is not None and len(rim) < 5:
-        msg = f"--rim takes five points or more around the flange's outer edge, {len(rim)} came"
+    bars = bars_of(options.check_bar)
+    # A card is looked for where anything is told of one; without `--card` it is one of those supplied.
+    told = bool(options.card) or bars is not None or options.stand_off is not None
+    cards = chosen_cards(options.card) if told else ()
+    if bars is not None:
+        check_bars(cards, bars)
+    least, word = (FEWEST_TAPS, "three points beside a card") if told else (5, "five points")
+    if rim is not None and len(rim) < least:
+        msg = f"--rim takes {word} or more around the flange's outer edge, {len(rim)} came"
         raise UsageError(msg)
     return TireRequest(
         leg,
@@ -80,4 +94,8 @@ def _request(options: argparse.Namespace) -> TireRequest:
         ground_px=two_apart(options.ground, "--ground"),
         plumb_px=two_apart(options.plumb, "--plumb"),
         horizon_px=two_apart(options.horizon, "--horizon"),
+        cards=cards,
+        check_bar_mm=bars,
+        check_bar_u_mm=options.check_bar_u,
+        stand_off=stand_off_of(options.stand_off, options.stand_off_u, STAND_OFF_U_MM),
     )

@@ -7,12 +7,14 @@ from typing import Any
 from app.inspection.model import Measured
 from app.inspection.rounds.hose_pair_rules import FIRST
 from app.inspection.rounds.hose_rules import HOSE, HOSE_SEARCH
+from app.inspection.rounds.tire_camera import CAMERA
 from app.inspection.rounds.tire_rules import TIRE, Shown
 from app.measuring.hose_pair import COMPARING, held_against, taps_of
 from app.measuring.hose_request import HoseRequest
 from app.measuring.software import signed
 from app.measuring.strut_request import StrutRequest, check_bars, told_by
 from app.measuring.tire_request import TireRequest
+from vision.camera_file import read_camera
 from vision.card import supplied_cards
 from vision.errors import LegError
 from vision.hose import to_json as hose_json
@@ -75,7 +77,9 @@ def _tire(asked: Asked, tell: Tell) -> Measured:
     leg.require_tire()
     photo = read_photo(asked.photo)
     tell(MEASURING_TIRE)
-    found = TireRequest(leg, **_shown(asked.options)).measure(photo)
+    told = asked.options.get(CAMERA)
+    camera = None if told is None else read_camera(told)
+    found = TireRequest(leg, camera, **_shown(asked.options)).measure(photo)
     wanted = [one for one in found.results if one.name == asked.options.get("asked")]
     if not wanted:
         name = asked.options.get("asked")

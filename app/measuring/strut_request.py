@@ -15,12 +15,11 @@ from vision.card import Card, load_card, supplied_cards
 from vision.leg import Leg
 from vision.photo import Photo
 from vision.results import Result
-from vision.strut import StandOff
+from vision.scale.told import Bars, StandOff
 
 DEFAULT_STAND_OFF_U_MM = 1.0
 # A printer that fits a page of another format shrinks it by up to 6 %; beyond this it is a slip.
 _BAR_SHARE = 0.10
-Bars = tuple[float, float | None]
 _OPTIONS = {"check_bar_mm", "stand_off_mm", "stand_off_u_mm", "pressure_kpa", "pressure_u_kpa"}
 
 

@@ -1,9 +1,10 @@
 """One try at a photo on the exported page: picture, values side by side, who signed."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
 
 from app.inspection.rounds.hose_pair_rules import SECOND_OF, SLIDES
+from app.inspection.rounds.tire_camera import CAMERA, camera_words
 from app.record import hose_words
 from app.record.entries import FileEntry, FileState
 from app.record.page_parts import Html, facts, image, joined, tag
@@ -23,6 +24,7 @@ _OPTIONS = {
     "seen_from": "Photographed from",
     "taps": "Hoses shown on it",
     SECOND_OF: "Held against the photo of try",
+    CAMERA: "Calibrated camera",
 }
 Rows = Mapping[tuple[str, str], Any]
 
@@ -71,7 +73,7 @@ def _facts(id_: str, row: Mapping[str, Any], rows: Rows) -> Iterator[tuple[str, 
     yield "Photographed by", _name(rows, row["performer_id"])
     yield "Stated", joined(row.get("statements", ()), " ")
     for key, value in row.get("options", {}).items():
-        yield _OPTIONS.get(key, key), taps_words(value) if key == "taps" else value
+        yield _OPTIONS.get(key, key), _IN_WORDS[key](value) if key in _IN_WORDS else value
     if row.get("own_hand_mm") is not None:
         yield "Own rule reading, before the photo's", doubt(row["own_hand_mm"], row["own_hand_u_mm"], "mm")
     for (entry, _), placed in rows.items():
@@ -93,6 +95,9 @@ def taps_words(taps: Sequence[Mapping[str, Any]]) -> str:
     """Return which hoses a person showed on a photo, in words."""
     told = (f"{hose_words.hose(one['name'])}, {len(one['points'])} points along it" for one in taps)
     return "; ".join(told)
+
+
+_IN_WORDS: Mapping[str, Callable[[Any], str]] = {"taps": taps_words, CAMERA: camera_words}
 
 
 def _judged(id_: str, rows: Rows) -> Iterator[tuple[str, Any]]:

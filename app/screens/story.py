@@ -19,6 +19,7 @@ from app.inspection import (
 )
 from app.inspection.history import History
 from app.inspection.rounds.hose_pair_rules import SECOND_OF
+from app.inspection.rounds.tire_camera import CAMERA, camera_words
 from app.inspection.views import Entry
 from app.record.hose_words import is_searched, lines
 from app.record.tire_words import results_of
@@ -142,7 +143,7 @@ def _try(here: Here, story: Story, work: Try) -> None:
         here.link("confirm", "Read this photo", **{"try": work.id})
 
 
-_TOLD_APART = ("taps", SECOND_OF)
+_TOLD_APART = ("taps", SECOND_OF, CAMERA)
 
 
 def _told(work: Try) -> list[tuple[str, str]]:
@@ -153,6 +154,8 @@ def _told(work: Try) -> list[tuple[str, str]]:
     ]
     if work.options.get("taps"):
         told.append(("hoses shown on it", taps_words(work.options["taps"])))
+    if work.options.get(CAMERA):
+        told.append(("calibrated camera", camera_words(work.options[CAMERA])))
     if work.own_hand_mm is not None and work.own_hand_u_mm is not None:
         told.append(("Own rule reading first", in_mm(work.own_hand_mm, work.own_hand_u_mm)))
     if work.photo is not None:

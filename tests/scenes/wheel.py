@@ -18,6 +18,7 @@ from tests.scenes.wheel_scene import (
     sidewall_depth,
     truth_of,
 )
+from vision.camera import rotation_from_vector
 from vision.card import supplied_cards
 
 Array = np.ndarray
@@ -267,17 +268,25 @@ class _Caster:
     def _lay_card(self, rays: Array, out: Array) -> None:
         s = self.scene
         at = np.asarray(s.card_at_mm)
-        p = self.place + ((at[2] - self.place[2]) / rays[:, 2])[:, None] * rays - at
+        lean = rotation_from_vector(np.radians([*s.card_lean_deg, 0.0]))
+        normal = lean[:, 2]
+        p = self.place + ((at - self.place) @ normal / (rays @ normal))[:, None] * rays - at
+        flat = p @ lean
         a = np.radians(s.card_turn_deg)
-        x = p[:, 0] * np.cos(a) - p[:, 1] * np.sin(a) + self.card.width_mm / 2
-        y = p[:, 0] * np.sin(a) + p[:, 1] * np.cos(a) + self.card.height_mm / 2
+        x = (flat[:, 0] * np.cos(a) - flat[:, 1] * np.sin(a)) / s.card_print[0] + self.card.width_mm / 2
+        y = (flat[:, 0] * np.sin(a) + flat[:, 1] * np.cos(a)) / s.card_print[1] + self.card.height_mm / 2
         on = (x > 0) & (y > 0) & (x < self.card.width_mm) & (y < self.card.height_mm)
         if not on.any():
             return
         at_px = (np.column_stack([x[on], y[on]]) * 8 - 0.5).astype(np.float32)
-        out[on] = 0.85 * cv2.remap(
-            self.texture, at_px[:, :1], at_px[:, 1:], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
-        )
+        # In parts: OpenCV maps no more than 32 767 rows at once.
+        seen = [
+            cv2.remap(
+                self.texture, part[:, :1], part[:, 1:], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
+            )
+            for part in np.array_split(at_px, len(at_px) // 30_000 + 1)
+        ]
+        out[on] = 0.85 * np.concatenate(seen)
 
 
 def cast_picture(scene: WheelScene) -> Array:

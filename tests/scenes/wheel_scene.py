@@ -73,6 +73,8 @@ class WheelScene:
     hidden_clock_deg: tuple[float, float] | None = None  # a brake hose or hand over this part of the wheel
     card_at_mm: tuple[float, float, float] | None = None  # centre of the plate card in the wheel's frame
     card_turn_deg: float = 0.0
+    card_lean_deg: tuple[float, float] = (0.0, 0.0)  # about the wheel's x and y, out of its plane
+    card_print: tuple[float, float] = (1.0, 1.0)  # how large this copy came out of the printer, along x and y
     plumb_at_mm: tuple[float, float] | None = None  # x and depth z of a plumb line in the wheel's frame
     # light and electronics
     rim_level: float = 0.5

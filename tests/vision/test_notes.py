@@ -43,6 +43,8 @@ NOTE_CODES = {
     "soft",
     "stand-off-unknown",
     "wheel-few-pixels",
+    "wheel-card-not-used",
+    "wheel-stand-off-unknown",
     "wheel-turn-open",
 }
 
@@ -112,6 +114,8 @@ REMEDY_CODES = {
     "two-bands",
     "views-too-alike",
     "views-too-few",
+    "card-not-in-wheel-plane",
+    "wheel-scales-disagree",
     "wheel-blurred",
     "wheel-dark",
     "wheel-not-found",

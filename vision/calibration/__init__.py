@@ -5,9 +5,11 @@ Question -> file: what one photo tells `views`; camera and poses from all of the
 turned off `gravity`.
 """
 
-from vision.calibration.calibrate import BAR_U_MM, FEWEST_VIEWS, calibrate, camera_json
+from vision.calibration.calibrate import FEWEST_VIEWS, calibrate
 from vision.calibration.fit import CameraFit, View, fit_camera
 from vision.calibration.gravity import gravity_offset
+from vision.camera_file import camera_json
+from vision.scale.told import BAR_U_MM
 
 __all__ = [
     "BAR_U_MM",

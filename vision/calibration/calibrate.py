@@ -3,7 +3,6 @@
 import datetime
 import math
 from collections.abc import Iterable, Sequence
-from typing import Any
 
 import numpy as np
 
@@ -16,10 +15,10 @@ from vision.errors import CameraError, CardError
 from vision.photo import Photo, PhotoFacts
 from vision.results import Refusal
 from vision.scale import CardFix
+from vision.scale.told import BAR_U_MM
 
 NAME = "calibration"
 FEWEST_VIEWS = 5
-BAR_U_MM = 0.15  # a steel rule read by eye
 # A phone's file tells f to 3 %: less than a threefold gain is not worth a calibration.
 WORST_F_SHARE = 0.01
 # Of the long side: 0.9 px of 4032, several times what one lens and one flat card leave.
@@ -93,12 +92,6 @@ def calibrate(
         return Refusal(NAME, notes.VIEWS_TOO_ALIKE)
     refusal = _contradiction(fit, max(size))
     return _camera_file(facts[0], fit, date or _latest(facts)) if refusal is None else refusal
-
-
-def camera_json(camera: CameraFile) -> dict[str, Any]:
-    """Return the contract's CAMERA.json."""
-    values = {name: getattr(camera, name) for name in CameraFile.__dataclass_fields__}
-    return values | {"date": camera.date.isoformat()}
 
 
 def _check_one_camera(facts: Sequence[PhotoFacts]) -> None:

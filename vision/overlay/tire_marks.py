@@ -22,6 +22,8 @@ class TireMarks:
     axle, foot : (2,) array or None
     contact, line, level, tire_mark, rim_mark : (2, 2) array or None
         Ends.
+    card : (4, 2) array or None
+        Corners of a card held against the wheel.
     """
 
     flange: Points | None = None
@@ -33,6 +35,7 @@ class TireMarks:
     level: Points | None = None
     tire_mark: Points | None = None
     rim_mark: Points | None = None
+    card: Points | None = None
 
 
 def usable_tire_marks(evidence: Sequence[Mapping[str, Any]], width: int, height: int) -> TireMarks:
@@ -61,7 +64,7 @@ def usable_tire_marks(evidence: Sequence[Mapping[str, Any]], width: int, height:
     return TireMarks(
         points("flange_px", 8), points("outline_px", 3), one("axle_px"), one("foot_px"),
         points("contact_px", 2, 2), points("line_px", 2, 2), points("level_px", 2, 2),
-        points("tire_mark_px", 2, 2), points("rim_mark_px", 2, 2),
+        points("tire_mark_px", 2, 2), points("rim_mark_px", 2, 2), points("card_px", 4, 4),
     )  # fmt: skip
 
 
@@ -93,7 +96,7 @@ def draw_tire_marks(
     def on(points: Points | None) -> list[Points]:
         return [] if points is None else [view.points(points)]
 
-    courses = on(marks.flange)
+    courses = [*on(marks.flange), *(np.vstack([card, card[:1]]) for card in on(marks.card))]
     # The outline is shown as points found, for it may have gaps.
     ticks = [part for points in on(marks.outline) for part in _ticks(points, 0.004 * unit)]
     axis: list[Points] = []

@@ -51,31 +51,36 @@ class Sighting:
         return copies[0] if len(copies) == 1 else None
 
 
-def find_markers(photo: Photo, wanted: int = 2) -> Sighting:
+def find_markers(photo: Photo, wanted: int = 2, *, far: bool = False) -> Sighting:
     """Find the markers of a photo.
 
     The search runs on a reduced picture, for large markers first, and again at full size when fewer
-    than `wanted` markers turned up (a card far away, or seen through blur).
+    than `wanted` markers turned up (a card far away, or seen through blur).  `far` reads cells by their
+    middles only, as a card far away needs it: blur mixes 5 px of one with the next.
     """
     height, width = photo.pixels.shape[:2]
     factor = max(1, round(max(height, width) / SEARCH_LONG_SIDE))
     reduced = photo.reduced(factor)
-    found = _detect(reduced, factor, LARGE_OUTLINE_PX)
+    found = _detect(reduced, factor, LARGE_OUTLINE_PX, far)
     sides = [np.linalg.norm(np.roll(quad, -1, axis=0) - quad, axis=1).min() for quad in found.values()]
     if len(found) < wanted or min(sides) < LARGE_SIDE_PX * factor:
-        found = _detect(reduced, factor, LEAST_OUTLINE_PX)
+        found = _detect(reduced, factor, LEAST_OUTLINE_PX, far)
     if len(found) < wanted and factor > 1:
-        found = {**found, **_detect(photo.reduced(1), 1, LEAST_OUTLINE_PX)}
+        found = {**found, **_detect(photo.reduced(1), 1, LEAST_OUTLINE_PX, far)}
     return Sighting(found)
 
 
-def _detect(grey: NDArray[np.uint8], factor: int, least_outline_px: float) -> dict[int, Corners]:
+def _detect(
+    grey: NDArray[np.uint8], factor: int, least_outline_px: float, far: bool = False
+) -> dict[int, Corners]:
     parameters = cv2.aruco.DetectorParameters()
     parameters.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_NONE
     parameters.adaptiveThreshWinSizeMin = 9
     parameters.adaptiveThreshWinSizeMax = 33
     parameters.adaptiveThreshWinSizeStep = 12
     parameters.minMarkerPerimeterRate = least_outline_px / max(grey.shape)
+    if far:
+        parameters.perspectiveRemoveIgnoredMarginPerCell = 0.3
     detector = cv2.aruco.ArucoDetector(
         cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_APRILTAG_36h11), parameters
     )

@@ -9,9 +9,10 @@ from vision.notes import Remedy
 from vision.results import COVERAGE_FACTOR, Refusal
 from vision.scale import CardFix
 from vision.scale.features import apply_homography
+from vision.scale.told import StandOff
 from vision.strut.evidence import end_points
 from vision.strut.locate import NAME, StrutFit
-from vision.strut.model import J, StandOff
+from vision.strut.model import J
 
 Array = NDArray[np.float64]
 # 1 in 100 where nothing is wrong.  Print, rolling shutter and diameters each give way a little before

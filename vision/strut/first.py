@@ -13,8 +13,9 @@ from vision.camera import Camera
 from vision.cylinder import Axis, elevation_deg
 from vision.notes import Remedy
 from vision.scale import CardFix
+from vision.scale.told import StandOff
 from vision.strut.beside import CLEAR_PX, PAPER, card_distance_px
-from vision.strut.model import STANDOFF_MEAN_MM, StandOff
+from vision.strut.model import STANDOFF_MEAN_MM
 from vision.strut.search import BandEdge, BandSides, find_band_edge, find_band_sides
 from vision.strut.window import Window, straighten
 

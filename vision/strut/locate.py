@@ -15,11 +15,12 @@ from vision.results import Refusal
 from vision.scale import CardFix
 from vision.scale.model import SIZE as CARD_SIZE
 from vision.scale.model import camera_priors, card_priors
+from vision.scale.told import StandOff
 from vision.strut.beside import clear_of_card
 from vision.strut.collar_side import ABOVE_MM, MIDDLE_MM, REACH_MM, chamfer_height
 from vision.strut.collect import NOTHING, Edge, find_edge, outline_course, ring_course
 from vision.strut.first import FirstAxis, first_axis
-from vision.strut.model import LIMB_MEAN_PX, SIZE, STEPS, J, StandOff, StrutModel, strut_priors
+from vision.strut.model import LIMB_MEAN_PX, SIZE, STEPS, J, StrutModel, strut_priors
 from vision.strut.rim import RimFit, fit_rim
 from vision.strut.rim_place import Rim, find_rims
 from vision.strut.rim_profiles import Place

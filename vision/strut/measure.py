@@ -10,25 +10,22 @@ from numpy.typing import NDArray
 from vision import notes, quality
 from vision.camera_file import CameraFile
 from vision.card import Card
-from vision.errors import CardError
 from vision.leg import Leg, StrutData
 from vision.notes import Note
 from vision.photo import Photo
 from vision.results import COVERAGE_FACTOR, BudgetLine, Reading, Refusal, Result, Verdict
 from vision.scale import CardFix, CardKnowledge, camera_knowledge, find_card
 from vision.scale.markers import find_markers
-from vision.scale.model import UNMEASURED_PRINT
+from vision.scale.told import BAR_U_MM, StandOff, print_knowledge
 from vision.strut.band import RedAreas, find_bands, guess_axis
 from vision.strut.checks import check, check_u, disagreement, misled_mm
 from vision.strut.evidence import card_evidence, geometry_evidence, px_per_mm, strut_evidence
 from vision.strut.locate import LONGEST_MM, NAME, Setting, StrutFit, locate
-from vision.strut.model import StandOff
 from vision.strut.window import cut_window
 from vision.verdict import judge
 
 Array = NDArray[np.float64]
 
-BAR_U_MM = 0.15  # a steel rule read by eye
 LOST_TO_GLARE = (notes.BAND_HIDDEN, notes.COLLAR_HIDDEN, notes.OUTLINE_LOST)
 NOT_BY_PHOTO = ("face", "pin_centre", "block")
 
@@ -90,7 +87,7 @@ def measure_strut(
         return Refusal(NAME, notes.WRONG_LEG, f"tag {seen}, this leg has {leg.leg_tag}")
 
     def knowledge(card: Card) -> CardKnowledge:
-        return _print_scale(card, check_bar_mm, check_bar_u_mm or BAR_U_MM)
+        return print_knowledge(card, check_bar_mm, check_bar_u_mm or BAR_U_MM)
 
     fix = find_card(photo, cards, camera_knowledge(photo, camera), knowledge, sighting)
     if isinstance(fix, Refusal):
@@ -113,28 +110,6 @@ def _measurable(strut: StrutData) -> Refusal | None:
         if datum in NOT_BY_PHOTO:
             return Refusal(NAME, notes.DATUM_NOT_MEASURED, f'"{datum}"')
     return None
-
-
-def _print_scale(card: Card, bars: tuple[float, float | None] | None, u: float) -> CardKnowledge:
-    nominal = card.check_bars_xy_mm
-    if bars is None or nominal is None or card.check_bars_mm is None:
-        return CardKnowledge()
-    for told, printed in zip(bars, card.check_bars_mm, strict=True):
-        if told is not None and abs(told / printed - 1) > 0.05:
-            msg = (
-                f"The check bar measured as {told:g} mm is not the {printed:g} mm bar of the card in the photo "
-                f'("{card.name}"); give the lengths measured on this card, in mm, the long bar first.'
-            )
-            raise CardError(msg)
-    along = bars[0] / card.check_bars_mm[0]
-    along_u = u / card.check_bars_mm[0]
-    # One bar alone says little of the other direction: printers scale the two differently.
-    across, across_u = along, float(np.hypot(along_u, UNMEASURED_PRINT))
-    if bars[1] is not None:
-        across, across_u = bars[1] / card.check_bars_mm[1], u / card.check_bars_mm[1]
-    if card.height_mm >= card.width_mm:
-        return CardKnowledge(across, along, across_u, along_u, True)
-    return CardKnowledge(along, across, along_u, across_u, True)
 
 
 def _rather_blurred(photo: Photo, refusal: Refusal) -> Refusal:

@@ -28,6 +28,7 @@ from vision.scale import CardFix
 from vision.scale.model import SIZE as CARD_SIZE
 from vision.scale.model import STEPS as CARD_STEPS
 from vision.scale.model import P
+from vision.scale.told import StandOff
 
 Array = NDArray[np.float64]
 
@@ -80,14 +81,6 @@ class Points:
 
     def __len__(self) -> int:
         return len(self.px)
-
-
-@dataclass(frozen=True)
-class StandOff:
-    """How far the card's printed face lies behind (+) the piston's front line, mm."""
-
-    value_mm: float
-    u_mm: float
 
 
 @dataclass(frozen=True)

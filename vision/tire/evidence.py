@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.level import Level
+from vision.results import Refusal
 from vision.scale import CameraKnowledge
 from vision.tire.contact import Contact
 from vision.tire.creep import Mark
@@ -21,8 +22,13 @@ def _plain(points: Array) -> Any:
     return np.round(points, 2).tolist()
 
 
-def wheel_evidence(wheel: Wheel, known: CameraKnowledge, px_per_mm: float) -> dict[str, Any]:
-    """What every result of a photo rests on: the flange, its axle, the scale."""
+def wheel_evidence(
+    wheel: Wheel, known: CameraKnowledge, px_per_mm: float, unheld: Refusal | None = None
+) -> dict[str, Any]:
+    """What every result of a photo rests on: the flange, its axle, the scale; a card, or why none.
+
+    `unheld` is why a card that a person told of has no part in it.
+    """
     fit = wheel.fit
     turn = np.linspace(0, 2 * np.pi, 73)
     return {
@@ -37,6 +43,8 @@ def wheel_evidence(wheel: Wheel, known: CameraKnowledge, px_per_mm: float) -> di
         "px_per_mm": round(px_per_mm, 4),
         "blur_px": round(fit.edge.blur_px, 2),
         "focal_source": known.source,
+        **({} if wheel.card is None else wheel.card.evidence()),
+        **({} if unheld is None else {"card_not_used": unheld.reason}),
     }
 
 

@@ -1,7 +1,8 @@
 """One photo, one tire: how its line stands, whether it has crept, how far it is squashed."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +23,7 @@ from vision.tire.line import Scene
 from vision.tire.profile import USUAL_DEFLECTION, Shape, usual_ground
 from vision.tire.readings import Measured, creep_results, line_result, size_results
 from vision.tire.wheel import Wheel, find_wheel
+from vision.wheel.held_card import ToldCard, hold_card
 
 Array = NDArray[np.float64]
 
@@ -50,7 +52,12 @@ class TireMeasurement:
 
 
 def measure_tire(
-    photo: Photo, leg: Leg, *, camera: CameraFile | None = None, told: Told | None = None
+    photo: Photo,
+    leg: Leg,
+    *,
+    camera: CameraFile | None = None,
+    told: Told | None = None,
+    card: ToldCard | None = None,
 ) -> TireMeasurement:
     """Measure one tire on one photo.
 
@@ -63,6 +70,8 @@ def measure_tire(
         Calibration as it lies in this photo (`CameraFile.check_fits`).
     told : Told, optional
         What a person showed on the photo where the program could not see it by itself.
+    card : ToldCard, optional
+        A scale card held flat against the wheel; nothing is looked for where none is told.
 
     Returns
     -------
@@ -75,6 +84,8 @@ def measure_tire(
     ------
     vision.errors.LegError
         When the leg's tire data are incomplete.
+    vision.errors.CardError
+        When the check bars are not those of the card in the photo.
     """
     tire = leg.require_tire()
     told = told or Told()
@@ -83,18 +94,21 @@ def measure_tire(
     if early is not None:
         return _all_refused(names, early)
     known = camera_knowledge(photo, camera)
-    wheel = find_wheel(photo, tire, known, told.rim_px)
+    held = None if card is None else hold_card(photo, card, known)
+    unheld = held if isinstance(held, Refusal) else None
+    wheel = find_wheel(photo, tire, known, told.rim_px, None if isinstance(held, Refusal) else held)
     if isinstance(wheel, Refusal):
         return _all_refused(names, _why_unseen(photo, wheel))
     scale = known.f_px / float(wheel.fit.pose.centre[2])
-    seen = evidence.wheel_evidence(wheel, known, scale)
+    seen = evidence.wheel_evidence(wheel, known, scale, unheld)
     if scale < LEAST_PX_PER_MM:
         return _all_refused(names, Refusal("wheel", notes.WHEEL_TOO_SMALL, f"{scale:.1f} px per mm", seen))
     if wheel.fit.edge.blur_px > quality.BLUR_REFUSED_PX:
         detail = f"edges {wheel.fit.edge.blur_px:.1f} px soft"
         return _all_refused(names, Refusal("wheel", notes.WHEEL_BLURRED, detail, seen))
     offset = None if camera is None else camera.gravity_offset_deg
-    return _measured(photo, tire, wheel, known, told, scale, offset)
+    remarks = tuple(_remarks(wheel, known, scale, unheld))
+    return _measured(photo, tire, wheel, told, scale, offset, seen, remarks)
 
 
 def asked(tire: TireData) -> tuple[str, ...]:
@@ -106,8 +120,8 @@ def asked(tire: TireData) -> tuple[str, ...]:
 
 
 def _measured(
-    photo: Photo, tire: TireData, wheel: Wheel, known: CameraKnowledge, told: Told, scale: float,
-    gravity_offset_deg: float | None,
+    photo: Photo, tire: TireData, wheel: Wheel, told: Told, scale: float, gravity_offset_deg: float | None,
+    seen: Mapping[str, Any], remarks: tuple[Note, ...],
 ) -> TireMeasurement:  # fmt: skip
     fit = wheel.fit
     contact = _contact(photo, wheel, told)
@@ -118,11 +132,8 @@ def _measured(
         wheel = replace(wheel, shape=_unusual(wheel.shape, contact.ground.distance))
     levels = all_levels(photo, wheel, contact, told, gravity_offset_deg)
     down = _down(wheel, contact, levels)
-    seen = evidence.wheel_evidence(wheel, known, scale)
     ground = usual_ground(wheel.shape, down) if contact is None else contact.ground
-    measured = Measured(
-        photo, tire, wheel, contact, ground, levels, tuple(_remarks(wheel, known, scale)), scale, seen
-    )
+    measured = Measured(photo, tire, wheel, contact, ground, levels, remarks, scale, seen)
     results: list[Result] = []
     level_from: str | None = None
     if tire.line != "none":
@@ -192,7 +203,7 @@ def _all_refused(names: Sequence[str], refusal: Refusal) -> TireMeasurement:
     return TireMeasurement(tuple(replace(refusal, name=name) for name in names), None)
 
 
-def _remarks(wheel: Wheel, known: CameraKnowledge, scale: float) -> list[Note]:
+def _remarks(wheel: Wheel, known: CameraKnowledge, scale: float, unheld: Refusal | None) -> list[Note]:
     found = [notes.GAUGE_NOT_REPLACED]
     if known.source.startswith("no focal"):
         found.append(notes.FOCAL_UNKNOWN)
@@ -202,6 +213,10 @@ def _remarks(wheel: Wheel, known: CameraKnowledge, scale: float) -> list[Note]:
         found.append(notes.SECTION_ASSUMED)
     if wheel.other is not None:
         found.append(notes.ROOT_OPEN)
+    if unheld is not None:
+        found.append(notes.WHEEL_CARD_NOT_USED)
+    if wheel.card is not None:
+        found += wheel.card.notes()
     if scale < quality.FEW_PX_PER_MM:
         found.append(notes.WHEEL_FEW_PIXELS)
     if wheel.fit.edge.blur_px > quality.BLUR_NOTE_PX:

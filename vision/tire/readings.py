@@ -25,7 +25,8 @@ from vision.tire.outline import outside_diameter
 from vision.tire.profile import USUAL_DEFLECTION, Ground, Shape, usual_ground
 from vision.tire.quantity import Quantity, budget_of, evaluate
 from vision.tire.straight import Learned, learn
-from vision.tire.wheel import CONCENTRIC_U_MM, OUTLINE_U, Wheel
+from vision.tire.trial import CONCENTRIC_U_MM, OUTLINE_U
+from vision.tire.wheel import Wheel
 from vision.verdict import judge
 from vision.wheel import CirclePose
 

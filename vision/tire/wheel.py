@@ -7,22 +7,26 @@ the flange's ellipse only the true one has it around its axis.  A circle that fa
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice
 
 import numpy as np
 from numpy.typing import NDArray
 
 from vision import notes
+from vision.camera import Camera
 from vision.leg import TireData
 from vision.photo import Photo
 from vision.results import Refusal
 from vision.scale import CameraKnowledge
+from vision.tire.carded import WheelCard, against_pose, told_by_card, with_card
 from vision.tire.outline import Outline, find_outline
 from vision.tire.profile import Shape, shape_of
+from vision.tire.trial import Trial, try_pose
 from vision.wheel import WheelFit, fit_flange
 from vision.wheel.beyond import MOST_BEYOND, is_fine_line, step_beyond
 from vision.wheel.find import Ring, find_rings
+from vision.wheel.held_card import HeldCard, course_by_card, off_parallel
 
 Array = NDArray[np.float64]
 
@@ -31,20 +35,18 @@ MOST_RINGS = 6
 SIDEWALL = 0.8  # of the outside diameter: up to here no ring is as strong as the flange
 WIDER, ROOM = 1.2, 1.1  # times the outline: what may not lie about it, and how near it comes on its near side
 MAX_TILT_DEG = 32.0  # beyond it the sidewall's doubt is no longer a small one
-MIN_OUTLINE = 0.45
 WRONG_BY = 0.32  # of the radius: up to here an outline is looked for to say what is wrong
 # Of the flange's edge on one circle, and of all its course seen so.  Right ones of both tiers keep 0.7 and
 # more; a cap taken for a part of the flange kept 0.42 to 0.47, or was seen on half of its course.
 LEAST_KEPT, LEAST_SEEN = 0.55, 0.45
-CONCENTRIC_U_MM = 1.2  # of a tire on its rim, judged
-OUTLINE_U = 0.004  # of the diameter, what the section's shape leaves in the outline
-LEAN_U_DEG = 2.0  # of an axle about level and of a phone's gravity, together, judged
 AGREES = 3.0  # sigma
 DECIDES = 16.0  # difference of two roots' squared sigmas that decides between them
 WITHIN = 1.015  # times a ring that was seen and did not pass: up to here it is that ring or a part of it
 SAME_DEG = 8.0  # poses closer than this may stay undecided: both go on, their difference into U
-_SEEN = (notes.ROOTS_UNDECIDED, notes.WHEEL_TOO_OBLIQUE, notes.DIAMETERS_DISAGREE)
+_BY_CARD = (notes.WHEEL_SCALES_DISAGREE, notes.CARD_NOT_IN_WHEEL_PLANE)
+_SEEN = (*_BY_CARD, notes.ROOTS_UNDECIDED, notes.WHEEL_TOO_OBLIQUE, notes.DIAMETERS_DISAGREE)
 """A wheel was seen and did not pass; the first of them is told first."""
+_UNFOUND = (notes.FLANGE_NOT_FOUND, notes.FLANGE_NOT_ROUND)
 
 
 @dataclass(frozen=True)
@@ -62,6 +64,8 @@ class Wheel:
     shape : Shape
     chosen_by : str
         Which evidence told the root.
+    card : WheelCard or None
+        The card that the poses were fitted together with.
     """
 
     fit: WheelFit
@@ -69,18 +73,15 @@ class Wheel:
     other: WheelFit | None
     shape: Shape
     chosen_by: str
-
-
-@dataclass(frozen=True)
-class _Trial:
-    fit: WheelFit
-    outline: Outline
-    squared: float  # sigmas off, of shift, diameter and lean together
-    lean: float | None
+    card: WheelCard | None = None
 
 
 def find_wheel(
-    photo: Photo, tire: TireData, known: CameraKnowledge, rim_px: Array | None = None
+    photo: Photo,
+    tire: TireData,
+    known: CameraKnowledge,
+    rim_px: Array | None = None,
+    held: HeldCard | None = None,
 ) -> Wheel | Refusal:
     """Find the flange, by itself or about points tapped on it.
 
@@ -88,7 +89,9 @@ def find_wheel(
     ----------
     known : CameraKnowledge
     rim_px : (N ≥ 5, 2) array, optional
-        Points on the flange's edge, where a person had to show it.
+        Points on the flange's edge, where a person had to show it; with a card three are enough.
+    held : HeldCard, optional
+        A card held flat against the wheel.
 
     Returns
     -------
@@ -99,16 +102,17 @@ def find_wheel(
     refused: list[tuple[Refusal, float]] = []
     if rim_px is not None:
         about = [ring for rings in islice(find_rings(photo), 2) for ring in rings]
-        return _tried(photo, tire, known, shape, rim_px, about)
+        return _about_taps(photo, tire, known, shape, rim_px, about, held)
     seen: list[Ring] = []
     smallest = 0.0
     for among_others in (False, True):
         for rings in find_rings(photo, among_others):
             seen += rings
             likely = [ring for ring in _likely(photo, tire, rings) if ring.radius > smallest]
-            found = _outermost(photo, tire, known, shape, likely, seen, refused)
+            found = _outermost(photo, tire, known, shape, likely, seen, refused, held)
             if found is not None:
-                return found
+                # Inside a circle that only the card contradicts another one may pass that is not the flange.
+                return next((one for one, _ in refused if one.remedy in _BY_CARD), found)
         # A wheel was seen and did not pass: another one within it would be a part of it.
         smallest = WITHIN * max((size for one, size in refused if one.remedy in _SEEN), default=0.0)
     told = sorted((one for one, _ in refused if one.remedy in _SEEN), key=lambda one: _SEEN.index(one.remedy))
@@ -123,6 +127,7 @@ def _outermost(
     rings: Sequence[Ring],
     seen: Sequence[Ring],
     refused: list[tuple[Refusal, float]],
+    held: HeldCard | None,
 ) -> Wheel | None:
     """The outermost ring that passes: whatever else passes lies inside the flange.
 
@@ -133,7 +138,7 @@ def _outermost(
     for ring in rings:
         if found is not None and ring.radius < 1.01 * size:
             continue
-        one = _tried(photo, tire, known, shape, ring.points(), seen, LEAST_SEEN)
+        one = _tried(photo, tire, known, shape, ring.points(), seen, held, LEAST_SEEN)
         if isinstance(one, Wheel) and is_fine_line(photo, one.fit.camera, one.fit.pose):
             one = Refusal(NAME, notes.NOT_THE_FLANGE, "it is a fine line, with a strong ring inside it")
         if isinstance(one, Wheel):
@@ -167,6 +172,30 @@ def _likely(photo: Photo, tire: TireData, rings: Sequence[Ring]) -> Sequence[Rin
     return sorted(kept, key=unlike)[:MOST_RINGS]
 
 
+def _about_taps(
+    photo: Photo,
+    tire: TireData,
+    known: CameraKnowledge,
+    shape: Shape,
+    rim_px: Array,
+    rings: Sequence[Ring],
+    held: HeldCard | None,
+) -> Wheel | Refusal:
+    """The flange about taps: by themselves, else where a circle of its size in the card's plane lies."""
+    enough = len(rim_px) >= 5
+    found = _tried(photo, tire, known, shape, rim_px, rings, held) if enough else None
+    if found is None:
+        found = Refusal(NAME, notes.FLANGE_NOT_FOUND, "fewer than five points tell it beside a card only")
+    if held is None or isinstance(found, Wheel) or found.remedy not in _UNFOUND:
+        return found
+    camera = Camera(known.f_px, known.cx_px, known.cy_px, known.k1)
+    try:
+        course = course_by_card(held, camera, tire.flange_diameter_mm / 2, rim_px)
+    except ValueError:
+        return found
+    return _tried(photo, tire, known, shape, course, rings, held)
+
+
 def _tried(
     photo: Photo,
     tire: TireData,
@@ -174,6 +203,7 @@ def _tried(
     shape: Shape,
     start: Array,
     rings: Sequence[Ring],
+    held: HeldCard | None = None,
     least_seen: float = 0.0,
 ) -> Wheel | Refusal:
     fits = fit_flange(photo, known, tire.flange_diameter_mm, tire.flange_diameter_u_mm, start, LEAST_KEPT)
@@ -182,16 +212,58 @@ def _tried(
     if (share := _seen_share(fits[0])) < least_seen:
         # Too little of a circle to say anything by it, neither what it is nor that it is wrong.
         return Refusal(NAME, notes.FLANGE_NOT_ROUND, f"{share:.0%} of its edge lies on one circle")
+    chosen = _chosen(photo, tire, shape, fits, rings, held)
+    return chosen if held is None else _beside(chosen, fits, held, tire, known)
+
+
+def _beside(
+    chosen: Wheel | Refusal,
+    fits: tuple[WheelFit, WheelFit],
+    held: HeldCard,
+    tire: TireData,
+    known: CameraKnowledge,
+) -> Wheel | Refusal:
+    """What was chosen, fitted together with the card; or its refusal, with what the card says of it."""
+    if isinstance(chosen, Refusal):
+        if chosen.remedy != notes.DIAMETERS_DISAGREE:
+            return chosen
+        nearest = min(fits, key=lambda fit: off_parallel(fit, held)[1])
+        return told_by_card(chosen, nearest, held, tire, known)
+    both = with_card(chosen.fit, chosen.other, held, tire, known)
+    if isinstance(both, Refusal):
+        return both
+    fit, other, card = both
+    return replace(chosen, fit=fit, other=other, card=card)
+
+
+def _chosen(
+    photo: Photo,
+    tire: TireData,
+    shape: Shape,
+    fits: tuple[WheelFit, WheelFit],
+    rings: Sequence[Ring],
+    held: HeldCard | None,
+) -> Wheel | Refusal:
+    """The pose that the tire's outline, gravity and a card tell of the two."""
     inner = _not_outermost(photo, tire, shape, fits, rings)
     if inner is not None:
         return inner
-    trials = [trial for fit in fits if (trial := _trial(photo, tire, shape, fit)) is not None]
+    trials = [one for fit in fits if (one := try_pose(photo, tire, shape, fit, held)) is not None]
     if not trials:
         return _why_no_outline(photo, tire, shape, fits, rings)
-    trials.sort(key=lambda trial: trial.squared)
+    by_outline = min(trials, key=lambda trial: trial.squared)
+    trials.sort(key=lambda trial: trial.total)
     best = trials[0]
+    if best.squared - by_outline.squared > DECIDES:
+        return Refusal(NAME, notes.ROOTS_UNDECIDED, "the tire's outline and the card tell different ways")
     fault = _fault(best, tire, rings)
-    return _decided(best, trials[1:], fits, shape) if fault is None else fault
+    if fault is not None:
+        return fault
+    if held is not None:
+        against = against_pose(best.fit, next(fit for fit in fits if fit is not best.fit), held)
+        if against is not None:
+            return against
+    return _decided(best, trials[1:], fits, shape, held)
 
 
 def _not_outermost(
@@ -211,7 +283,7 @@ def _not_outermost(
     return Refusal(NAME, notes.NOT_THE_FLANGE, f"a ring outside it is {beyond:.1f} times as strong")
 
 
-def _fault(best: _Trial, tire: TireData, rings: Sequence[Ring]) -> Refusal | None:
+def _fault(best: Trial, tire: TireData, rings: Sequence[Ring]) -> Refusal | None:
     if best.squared > AGREES**2 * 2:
         return Refusal(NAME, notes.DIAMETERS_DISAGREE, _sizes(best.outline, tire))
     if _wider(best.fit, best.outline, rings):
@@ -254,41 +326,24 @@ def _sizes(outline: Outline, tire: TireData) -> str:
 
 
 def _decided(
-    best: _Trial, rest: Sequence[_Trial], fits: tuple[WheelFit, WheelFit], shape: Shape
+    best: Trial,
+    rest: Sequence[Trial],
+    fits: tuple[WheelFit, WheelFit],
+    shape: Shape,
+    held: HeldCard | None,
 ) -> Wheel | Refusal:
-    evidence = "tire outline" if best.lean is None else "tire outline and gravity"
+    told = [
+        "tire outline",
+        *(["scale card"] if held else []),
+        *(["gravity"] if best.lean is not None else []),
+    ]
+    evidence = " and ".join([", ".join(told[:-1]), told[-1]]) if len(told) > 1 else told[0]
     other = next(fit for fit in fits if fit is not best.fit)
     apart = float(np.degrees(np.arccos(np.clip(best.fit.pose.normal @ other.pose.normal, -1, 1))))
     # A pose about which no outline was found at all is as good as far off.
-    margin = rest[0].squared - best.squared if rest else np.inf
+    margin = rest[0].total - best.total if rest else np.inf
     if margin > DECIDES:
         return Wheel(best.fit, best.outline, None, shape, evidence)
     if apart < SAME_DEG:
         return Wheel(best.fit, best.outline, other, shape, "neither: both poses nearly the same")
     return Refusal(NAME, notes.ROOTS_UNDECIDED, f"{apart:.0f}° apart")
-
-
-def _trial(photo: Photo, tire: TireData, shape: Shape, fit: WheelFit) -> _Trial | None:
-    up = np.array([0.0, -1.0])
-    gravity = photo.facts.gravity
-    if gravity is not None:
-        x, y, _ = fit.pose.frame
-        down = np.array([x @ gravity, y @ gravity])
-        up = -down / max(float(np.linalg.norm(down)), 1e-9)
-    outline = find_outline(photo, fit.camera, fit.pose, shape, up)
-    if outline is None or outline.share < MIN_OUTLINE:
-        return None
-    size = outline.diameter_mm
-    size_u = np.hypot(tire.outside_diameter_u_mm, size * OUTLINE_U)
-    size_u = np.hypot(size_u, size * tire.flange_diameter_u_mm / tire.flange_diameter_mm)
-    depth = shape.section[3]
-    slant = np.tan(np.radians(min(fit.pose.tilt_deg, 60.0)))
-    depth_u = np.hypot(depth * shape.width_u / shape.width, 0.12 * depth)
-    shift_u = np.sqrt(CONCENTRIC_U_MM**2 + (depth_u * slant) ** 2 + (depth * fit.normal_u_deg / 57.3) ** 2)
-    squared = ((size - tire.outside_diameter_mm) / size_u) ** 2
-    squared += float(outline.shift_mm @ outline.shift_mm) / shift_u**2
-    lean = None
-    if gravity is not None:
-        lean = float(np.degrees(np.arcsin(np.clip(fit.pose.normal @ np.array(gravity), -1, 1))))
-        squared += (lean / LEAN_U_DEG) ** 2
-    return _Trial(fit, outline, float(squared), lean)

@@ -1,7 +1,8 @@
 """A wheel's rim flange, a circle of known diameter, seen by one camera.
 
 Question -> file: which two poses a conic allows `pose`; the flange's edge found about
-a tap and fitted with its doubt `flange`, `rim_edge`.  Nothing here chooses between the
+a tap and fitted with its doubt `flange`, `rim_edge`; a card held against the wheel
+`held_card`, and both fitted together `card_fit`.  Nothing here chooses between the
 two poses: the measurement does, by evidence.
 """
 

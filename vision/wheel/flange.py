@@ -154,12 +154,7 @@ def fit_flange(
             seen = f"{edge.share:.0%} of its edge clear"
             return Refusal(NAME, notes.FLANGE_NOT_FOUND, seen)
         guess = circle_poses(_conic_robust(camera, edge), radius - LIP_INSIDE_MM)[0]
-    priors = [
-        Prior("focal length", _FOCAL, 0.0, known.f_u_px / known.f_px),
-        Prior("lens distortion", _K1, known.k1, known.k1_u),
-        Prior("flange diameter", _RADIUS, radius, diameter_u_mm / 2),
-        Prior(LIP, _INSIDE, LIP_INSIDE_MM, LIP_INSIDE_U_MM),
-    ]
+    priors = flange_priors(known, diameter_mm, diameter_u_mm)
     start = np.zeros(SIZE)
     start[_K1], start[_RADIUS], start[_INSIDE] = known.k1, radius, LIP_INSIDE_MM
     fits: list[WheelFit] = []
@@ -177,6 +172,16 @@ def fit_flange(
     if kept * edge.share < MIN_KEPT * MIN_SHARE:
         return Refusal(NAME, notes.FLANGE_NOT_FOUND, f"{kept * edge.share:.0%} of its edge clear")
     return fits[0], fits[1]
+
+
+def flange_priors(known: CameraKnowledge, diameter_mm: float, diameter_u_mm: float) -> list[Prior]:
+    """What is known of camera and flange before the edge is read; the flange's diameter is the third."""
+    return [
+        Prior("focal length", _FOCAL, 0.0, known.f_u_px / known.f_px),
+        Prior("lens distortion", _K1, known.k1, known.k1_u),
+        Prior("flange diameter", _RADIUS, diameter_mm / 2, diameter_u_mm / 2),
+        Prior(LIP, _INSIDE, LIP_INSIDE_MM, LIP_INSIDE_U_MM),
+    ]
 
 
 def _twin(fit: WheelFit) -> CirclePose:
@@ -211,15 +216,22 @@ def _conic_robust(camera: Camera, edge: EdgePoints) -> Array:
     return conic
 
 
-def _solve(
-    camera: Camera, guess: CirclePose, edge: EdgePoints, start: Array, priors: list[Prior]
-) -> WheelFit:
+def edge_residuals(camera: Camera, guess: CirclePose, edge: EdgePoints) -> Callable[[Array], Array]:
+    """Return the edge's residuals (N,) as a function of a fit's parameters (9,), 1 sigma = 1."""
+
     def residuals(theta: Array) -> Array:
         pose, lens = _seen(_pose(guess, theta), float(theta[_INSIDE])), _camera(camera, theta)
         p = pose.meet(lens.rays(edge.px))
         on = camera_points(pose, p * (pose.radius_mm / np.linalg.norm(p, axis=1))[:, None])
         return np.asarray(np.sum((edge.px - lens.project(on)) * edge.normal, axis=1) / edge.sigma)
 
+    return residuals
+
+
+def _solve(
+    camera: Camera, guess: CirclePose, edge: EdgePoints, start: Array, priors: list[Prior]
+) -> WheelFit:
+    residuals = edge_residuals(camera, guess, edge)
     block = Observations("flange edge", residuals, range(SIZE))
     solution = solve(start, STEPS, [block], priors)
     px_per_mm = camera.f_px / float(guess.centre[2])
@@ -241,16 +253,21 @@ def _waves(
         moved[i] += STEPS[i]
         jacobian[:, i] = (residuals(moved) - here) / STEPS[i]
     kept = np.abs(here) < REJECT
+    h = edge_waves(edge, px_per_mm)
+    effect = solution.covariance @ jacobian[kept].T @ h[kept]
+    # Square on the turn goes with the wave's root: its linear effect would grow without end.
+    turn_by = np.linalg.norm(effect[3:5], axis=0)
+    return np.asarray(effect * np.minimum(1.0, MOST_TURN / np.maximum(turn_by, 1e-12)))
+
+
+def edge_waves(edge: EdgePoints, px_per_mm: float) -> Array:
+    """Return each slow wave of the edge (N, M) as residuals, for one standard uncertainty of it."""
     turn = np.arctan2(edge.normal[:, 1], edge.normal[:, 0])
     waves = [WAVE_PX * np.ones(len(turn))]
     for k in range(1, MOST_WAVES + 1):
         size = np.hypot(WAVE_PX, px_per_mm * LIP_WAVES_MM[min(k, len(LIP_WAVES_MM)) - 1])
         waves += [size * np.cos(k * turn), size * np.sin(k * turn)]
-    h = np.column_stack(waves) / edge.sigma[:, None]
-    effect = solution.covariance @ jacobian[kept].T @ h[kept]
-    # Square on the turn goes with the wave's root: its linear effect would grow without end.
-    turn_by = np.linalg.norm(effect[3:5], axis=0)
-    return np.asarray(effect * np.minimum(1.0, MOST_TURN / np.maximum(turn_by, 1e-12)))
+    return np.asarray(np.column_stack(waves) / edge.sigma[:, None])
 
 
 def camera_points(pose: CirclePose, xy_mm: Array) -> Array:

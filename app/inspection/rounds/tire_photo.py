@@ -1,17 +1,17 @@
-"""A tire's photo: begun once it may be, entered as its item's answer, read once more on the bare photo.
+"""A tire's photo: begun once it may be, entered as its item's answer.
 
 The photo itself goes the way of every try (`app.inspection.tries`, `measuring`).  What it
 gave becomes the answer of its item when the mechanic enters it, so it is signed with the
-batch; the second person's placing is his look, so it is signed with his.
+batch.  How the second person reads it stands in `tire_placing`.
 """
 
 from collections.abc import Mapping
 from collections.abc import Sequence as Some
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
-from app.errors import Conflict, NotAllowed, UsageError
-from app.inspection.base import new_id, place_of, require_mechanic, require_performer, tries_of
+from app.errors import Conflict, UsageError
+from app.inspection.base import new_id, require_mechanic, require_performer, tries_of
 from app.inspection.model import Item, Person, Pixel, Try, TryState
 from app.inspection.ports import Reader
 from app.inspection.rounds.closing import item_faulty
@@ -23,14 +23,11 @@ from app.inspection.rounds.common import (
     wheel_of,
 )
 from app.inspection.rounds.fault_words import fault_words
-from app.inspection.rounds.looks import Looks
-from app.inspection.rounds.model import Answer, Finding, Look
+from app.inspection.rounds.model import Answer, Finding
 from app.inspection.rounds.photo_age import question_of
-from app.inspection.rounds.second import readings_agree
-from app.inspection.rounds.tire_gauge import is_tire_photo
+from app.inspection.rounds.tire_camera import CAMERA, camera_words, kept_camera
+from app.inspection.rounds.tire_placing import TirePlacing
 from app.inspection.rounds.tire_rules import (
-    ARC,
-    LINE,
     TIRE,
     Cold,
     Shown,
@@ -41,19 +38,10 @@ from app.inspection.rounds.tire_rules import (
     require_gauge,
     require_no_photo_under_way,
     require_unanswered,
-    try_of_answer,
 )
-from app.inspection.rules import was_read
-from app.inspection.views import Place
-from app.programme import SeenFrom
-from vision.results import Limits, Verdict
 from vision.units import format_reading
-from vision.verdict import judge
 
 UNDAMAGED = "No damage is seen on the tire and the wheel; they were approached from the front or the rear."
-MARKS = {LINE: ("line, left end", "line, right end"), ARC: ("mark on the tire", "mark on the rim")}
-"""What the second person places for each result, in order."""
-
 _OWN = {
     Finding.GOOD: "By eye at the wheel, before the photo was read: nothing wrong.",
     Finding.FAULT: "By eye at the wheel, before the photo was read: something is wrong.",
@@ -63,28 +51,7 @@ _READ_AT_LEAST = (TryState.READ, TryState.REFUSED, TryState.SENT, TryState.SETTL
 _QUANTITY = {"deg": "angle", "mm": "length"}
 
 
-@dataclass(frozen=True)
-class BareTire:
-    """All that the second person is given before he has placed his own points on a tire's photo.
-
-    Attributes
-    ----------
-    labels : tuple of str
-        What each of his marks is to be placed on.
-    mine : Look or None
-        His own look, once he has placed them or looked at the wheel.
-    """
-
-    photo: str
-    place: Place
-    asked: str
-    labels: tuple[str, ...]
-    performer: Person
-    statements: tuple[str, ...]
-    mine: Look | None
-
-
-class TirePhotos(Looks):
+class TirePhotos(TirePlacing):
     """From the cold tire to the second person's placing."""
 
     def tire_locks(self, item_id: str) -> tuple[str, ...] | None:
@@ -104,7 +71,13 @@ class TirePhotos(Looks):
             return tuple(one for one in tries_of(r, item_id) if one.performer_id == person.id)
 
     def begin_tire_try(
-        self, person: Person, item_id: str, cold: Cold, undamaged: bool, own: Finding | None
+        self,
+        person: Person,
+        item_id: str,
+        cold: Cold,
+        undamaged: bool,
+        own: Finding | None,
+        camera: Mapping[str, Any] | None = None,
     ) -> Try:
         """Begin a photo of a tire.
 
@@ -116,6 +89,8 @@ class TirePhotos(Looks):
             The person states that he sees no damage.
         own : Finding or None
             What he sees by eye at the wheel: GOOD, FAULT or UNDECIDED.
+        camera : mapping, optional
+            The phone's calibration, the contract's CAMERA.json.
 
         Raises
         ------
@@ -126,13 +101,16 @@ class TirePhotos(Looks):
             on it; or the condition is not the item's, or it is answered.
         UsageError
             Something is not told.
+        CameraError
+            The calibration is none.
         """
         require_mechanic(person)
         told = cold_words(cold)
         if not undamaged:
             msg = "A damaged tire is not photographed from the side: open a discrepancy and stay away."
             raise Conflict(msg)
-        return self._begun(person, item_id, told, own)
+        kept = None if camera is None else kept_camera(camera)
+        return self._begun(person, item_id, told, own, camera=kept)
 
     def _begun(
         self,
@@ -141,6 +119,7 @@ class TirePhotos(Looks):
         told: str,
         own: Finding | None,
         shown: Mapping[str, Any] | None = None,
+        camera: Mapping[str, Any] | None = None,
     ) -> Try:
         require_mechanic(person)
         if own not in _OWN:
@@ -161,6 +140,9 @@ class TirePhotos(Looks):
             stated = [told, UNDAMAGED, f"Cold gauge reading {pressure}.", _OWN[own]]
             stated += [f"Shown on the photo: {Shown(name).words}." for name in shown or ()]
             options = {"what": TIRE, "asked": asked, "own": own.value, **(shown or {})}
+            if camera is not None:
+                stated.append(f"Calibrated camera: {camera_words(camera)}.")
+                options[CAMERA] = dict(camera)
             begun = Try(new_id(), item.id, person.id, self._clock.now(), tuple(stated), options)
             work.enter("try-begun", person, item.inspection_id, begun)
         return begun
@@ -187,7 +169,7 @@ class TirePhotos(Looks):
         if not found:
             msg = "That photo is not one of yours of this tire on this visit: take one."
             raise Conflict(msg)
-        return self._begun(person, item_id, found[0].statements[0], own)
+        return self._begun(person, item_id, found[0].statements[0], own, camera=found[0].options.get(CAMERA))
 
     def begin_shown(self, person: Person, try_id: str, shown: Shown, points: Some[Pixel]) -> Try:
         """Begin a photo of a tire anew with what the program did not find shown on it by the person.
@@ -221,7 +203,8 @@ class TirePhotos(Looks):
         told = {name: value for name, value in this.options.items() if name in set(Shown)}
         told[shown.value] = [[float(x), float(y)] for x, y in points]
         own = Finding(this.options["own"])
-        return self._begun(person, this.item_id, this.statements[0], own, told)
+        camera = this.options.get(CAMERA)
+        return self._begun(person, this.item_id, this.statements[0], own, told, camera)
 
     def answer_by_photo(self, person: Person, try_id: str) -> Answer:
         """Enter what a tire's photo gave as the answer of its item; outside opens a discrepancy at once.
@@ -271,87 +254,6 @@ class TirePhotos(Looks):
             work.enter("answered", person, item.inspection_id, *rows)
         return made
 
-    def bare_tire(self, person: Person, item_id: str) -> BareTire | None:
-        """Return the photo that an item is answered with, for the second person to place his points on.
-
-        None where it was answered without one, or is seen at the aircraft only.
-
-        Raises
-        ------
-        NotAllowed, Conflict
-            As `look`; NotAllowed also where the person had a photo of the item read himself.
-        """
-        with self._records.look() as r:
-            item = r.get(Item, item_id)
-            if not is_tire_photo(programme_item(r, require_programme(r, item.inspection_id), item)):
-                return None
-            answer, wanted = self._require_may_look(r, person, item)
-            try_id = try_of_answer(answer)
-            if try_id is None or wanted.seen_from is not SeenFrom.PHOTO:
-                return None
-            this = r.get(Try, try_id)
-            _require_unknowing(r, person, item)
-            asked = asked_of(wanted)
-            mine = next(iter(r.all(Look, answer_id=answer.id, person_id=person.id)), None)
-            return BareTire(
-                this.photo or "",
-                place_of(r, item),
-                asked,
-                MARKS[asked],
-                self._people.find(this.performer_id),
-                this.statements,
-                mine,
-            )
-
-    def look_at_photo(self, person: Person, item_id: str, marks: Some[Pixel]) -> Look:
-        """Enter what the second person placed on the bare photo; one for each person and answer; it stays.
-
-        Raises
-        ------
-        NotAllowed, Conflict
-            As `bare_tire`; Conflict also where he has looked, or there is no photo to place on.
-        GearwitnessError
-            The points cannot be those on this photo.
-        """
-        with self._records.look() as r:
-            asked = self._require_may_place_on(r, person, item_id)[1]
-        name = str(asked.options["asked"])
-        placed = self._measurer.placed_on_tire(asked.result or {}, name, marks)
-        with self._records.begin() as work:
-            answer, asked = self._require_may_place_on(work, person, item_id)
-            first = answer.reading or {}
-            limits = Limits(first["lower"], first["upper"], first["document"])
-            reading = {
-                name: first[name] for name in ("name", "quantity", "unit", "lower", "upper", "document")
-            } | {
-                "value": float(placed.value),
-                "expanded_u": float(placed.expanded_u),
-                "difference_u": float(placed.difference_u),
-                "verdict": (judge(placed.value, placed.expanded_u, limits) or Verdict.UNDECIDED).value,
-                "placed_px": [[float(x), float(y)] for x, y in marks],
-                "placed_on": asked.id,
-            }
-            finding = Finding.GOOD if readings_agree(first, reading) else Finding.UNDECIDED
-            made = Look(
-                new_id(), answer.inspection_id, answer.id, answer.person_id, person.id, finding, "", reading,
-                None, "photo", None, None, self._clock.now(),
-            )  # fmt: skip
-            work.enter("looked", person, answer.inspection_id, made)
-        return made
-
-    def _require_may_place_on(self, r: Reader, person: Person, item_id: str) -> tuple[Answer, Try]:
-        item = r.get(Item, item_id)
-        answer, wanted = self._require_may_look(r, person, item)
-        try_id = try_of_answer(answer)
-        if try_id is None or wanted.seen_from is not SeenFrom.PHOTO:
-            msg = "This was not answered with a photo that is read from here: look at the wheel yourself."
-            raise Conflict(msg)
-        _require_unknowing(r, person, item)
-        if r.all(Look, answer_id=answer.id, person_id=person.id):
-            msg = "You have looked at this, and what you found stays: sign it."
-            raise Conflict(msg)
-        return answer, r.get(Try, try_id)
-
 
 def _besides(r: Reader, person: Person, item: Item) -> list[Try]:
     wheel, found = wheel_of(r, item), []
@@ -363,12 +265,6 @@ def _besides(r: Reader, person: Person, item: Item) -> list[Try]:
                 if one.options.get("what") == TIRE and one.state in _READ_AT_LEAST
             ]
     return sorted(found, key=lambda one: (one.begun_at, one.id))
-
-
-def _require_unknowing(r: Reader, person: Person, item: Item) -> None:
-    if any(one.performer_id == person.id and was_read(one.result) for one in tries_of(r, item.id)):
-        msg = "You photographed this tire yourself and know its reading: another person has to look."
-        raise NotAllowed(msg)
 
 
 def _reading(this: Try) -> dict[str, Any]:

@@ -24,6 +24,7 @@ from app.screens.parts.tire_results import tire_html
 from app.screens.parts.words import TRY_STATES, when
 from app.screens.round_steps.photo import earlier_view
 from app.screens.visit_steps.shared import tried
+from app.screens.visit_steps.tire_camera import camera_chosen
 from vision.leg import read_leg
 
 BY_GAUGE = "By gauge at the wheel instead"
@@ -122,6 +123,7 @@ def _told_first(here: Here, visit: Inspection, stop: Stop, leg: LegEntry) -> Non
     key = stop.item.id
     how = st.radio("The tire is cold by", (_BY_TIME, _BY_BRAKE), horizontal=True, key=f"cold-by-{key}")
     by_time = how == _BY_TIME
+    camera = camera_chosen(here, key)
     question, yes, no = _question(stop)
     with st.form(f"cold-{key}-{by_time}", border=False):
         left, right = st.columns(2)
@@ -151,7 +153,11 @@ def _told_first(here: Here, visit: Inspection, stop: Stop, leg: LegEntry) -> Non
         else Cold(brake_c=is_now, most_brake_c=allowed, document=document)
     )
     begun: list[Try] = []
-    if tried(lambda: begun.append(here.inspections.begin_tire_try(here.person, key, cold, undamaged, own))):
+
+    def begin() -> None:
+        begun.append(here.inspections.begin_tire_try(here.person, key, cold, undamaged, own, camera))
+
+    if tried(begin):
         here.go("visit", visit=visit.id, item=key, draft=begun[0].id)
 
 

@@ -12,7 +12,7 @@ from app.measuring.worker import Worker
 from app.remeasure.changes import Kind, change_of
 from tests.scenes.wheel_photo import wheel_jpeg
 from tests.vision.tire.tire_scene import LEG, SCENE, taps
-from vision.errors import LegError
+from vision.errors import CameraError, LegError
 
 OPTIONS = {"what": "tire", "asked": "pressure_line_angle", "own": "good"}
 
@@ -58,6 +58,46 @@ def test_what_a_person_showed_on_the_photo_is_measured_with(photo: bytes) -> Non
     assert wrong["status"] == "refused"  # so the points were used
     with pytest.raises(UsageError, match="lies outside the photo"):
         work(Asked(photo, LEG, OPTIONS | {"ground_px": [[1e6, 5.0], [9.0, 9.0]]}), lambda _: None)
+
+
+CAMERA = {
+    "make": "Analytic", "model": "Wheel", "width_px": 800, "height_px": 750, "f_px": 1250.0, "f_u_px": 2.0,
+    "cx_px": 399.5, "cy_px": 374.5, "k1": 0.0, "k1_u": 0.002, "gravity_offset_deg": None, "date": "2026-03-02",
+    "rms_px": 0.2,
+}  # fmt: skip
+
+
+def test_a_calibrated_camera_of_the_try_is_measured_with(measured: Measured, photo: bytes) -> None:
+    result = work(Asked(photo, LEG, OPTIONS | {"camera": CAMERA}, draw=False), lambda _: None).result
+    assert was_read(result) and result["evidence"]["focal_source"] == "calibration of 2026-03-02"
+    assert abs(result["value"] - SCENE.line_angle_deg) < result["expanded_uncertainty"]
+
+    def size_u(one: Measured | dict[str, Any]) -> float:
+        told = one.result if isinstance(one, Measured) else one
+        (size,) = (each for each in told["results"] if each["name"] == "outside_diameter")
+        return float(size["expanded_uncertainty"])
+
+    assert size_u(result) < size_u(measured)
+    again = work(Asked(photo, LEG, OPTIONS | {"camera": CAMERA}, draw=False), lambda _: None).result
+    line: dict[str, Any] = {
+        "try": "a" * 32, "registration": "ZZ-GWT", "position": "tail", "begun_at": "2024-05-01T08:00:00+00:00",
+        "before": result, "after": again,
+    }  # fmt: skip
+    assert change_of(line).kind is Kind.NOTHING
+
+
+@pytest.mark.parametrize(
+    ("other", "words"),
+    [
+        ({"model": "Another"}, "the calibration is of model 'Another'"),
+        ({"width_px": 1600, "height_px": 1500, "cx_px": 800.0, "cy_px": 750.0}, "send the original photo"),
+    ],
+)
+def test_a_calibration_of_another_camera_or_size_gives_no_value(
+    photo: bytes, other: dict[str, Any], words: str
+) -> None:
+    with pytest.raises(CameraError, match=words):
+        work(Asked(photo, LEG, OPTIONS | {"camera": CAMERA | other}, draw=False), lambda _: None)
 
 
 def test_marks_on_the_lines_ends_agree_with_the_reading(measured: Measured) -> None:

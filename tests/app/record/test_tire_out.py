@@ -7,6 +7,7 @@ import pytest
 from app.archive import open_archive
 from app.inspection import Measured
 from app.inspection.exchange import Taken
+from tests.app.inspection.test_tire_camera import TOLD, WORDS
 from tests.app.record.conftest import photo_with_place, picture
 from tests.app.record.test_export import exported, the_folder, verified
 from tests.app.record.test_import import taken
@@ -29,7 +30,7 @@ def visit(house: House) -> RoundHouse:
     """A tire whose gauge was read, whose line was photographed, entered, placed and signed."""
     opened = open_tire(house)
     opened.use.answer(opened.mechanic, tire_item(opened, "tire_pressure").id, pressed(opened))
-    this = begun(opened)
+    this = begun(opened, camera=TOLD)
     opened.use.photo_arrived(opened.mechanic, this.id, photo_with_place(1), "IMG_1.jpg")
     opened.use.measured(this.id, Measured(line_at(0.4).result, picture(1)))
     opened.use.answer_by_photo(opened.mechanic, this.id)
@@ -45,6 +46,7 @@ SAID = (
     "Loaded radius 180.2 mm ± 1.5 mm",
     "Creep, arc at the flange: no value",
     "Level told by: ground contact",
+    f"Calibrated camera: {WORDS}.",
     "The last landing was 5 h ago; at least 3 h are asked for",
 )
 

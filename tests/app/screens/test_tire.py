@@ -1,10 +1,14 @@
 """The tire's screens: its gauge, its photo, its second person."""
 
+import json
+
 import pytest
 from streamlit.testing.v1 import AppTest
 
 from app.inspection import ItemState, Measured, Person
+from app.inspection.rounds.tire_camera import CAMERA, FOLDER
 from app.inspection.rounds.tire_rules import Shown
+from tests.app.inspection.test_tire_camera import TOLD, WORDS
 from tests.app.records_house import PASSWORD, House
 from tests.app.rounds_house import RoundHouse
 from tests.app.screens.looking import Open, address, labels, press, said, tick_all, type_in
@@ -100,6 +104,27 @@ def test_the_photo_begins_once_all_is_told_that_lets_a_person_stand_beside_a_whe
     (this,) = opened.use.tire_tries(opened.mechanic, item)
     assert address(app, "draft") == this.id
     assert "square to the wheel" in said(app)
+
+
+def test_a_shops_calibrated_camera_is_chosen_before_the_photo(
+    open_page: Open, opened: RoundHouse, house: House
+) -> None:
+    item = tire_item(opened, "tire_line").id
+    assert not go(open_page, opened, item=item).selectbox
+    folder = house.home / FOLDER
+    folder.mkdir()
+    (folder / "phone-2.json").write_text(json.dumps(TOLD), encoding="utf-8")
+    (folder / "other.json").write_text("[]", encoding="utf-8")
+    app = go(open_page, opened, item=item)
+    assert "other.json: holds no JSON object" in said(app)
+    (choice,) = app.selectbox
+    assert choice.value == "No calibration"
+    choice.set_value(f"phone-2: {WORDS}").run()
+    begin(app, item)
+    (this,) = opened.use.tire_tries(opened.mechanic, item)
+    assert this.options[CAMERA] == TOLD
+    story = said(open_page("archive", opened.mechanic, item=item))
+    assert WORDS in story and "f_px" not in story
 
 
 def test_the_reading_answers_yes_no_or_cannot_tell_and_is_entered(

@@ -17,6 +17,11 @@ SCENE = WheelScene(
     width_px=800, height_px=750, focal_px=1250.0, tilt_deg=9.0, pitch_deg=2.0, roll_deg=3.0, clutter=3, rib=0.75,
     contact_bulge=0.12, line_angle_deg=1.5, line_width_mm=4.0, creep_deg=2.0, seed=5,
 )  # fmt: skip
+# As fine as a card's squares need; a hand holds the plate, so it leans a little.
+HELD = replace(
+    SCENE, width_px=1000, height_px=938, focal_px=1562.5, card_at_mm=(0.0, -10.0, -12.0), card_turn_deg=15.0,
+    card_lean_deg=(1.2, -0.8), mark_clock_deg=270.0,
+)  # fmt: skip
 LEG = """[tire]
 outside_diameter_mm = 445.0
 flange_diameter_mm = 190.5
