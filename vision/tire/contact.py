@@ -108,7 +108,8 @@ def _above_shadow(
     photo: Photo, camera: Camera, pose: CirclePose, shape: Shape, found: Contact
 ) -> Contact | None:
     """The contact itself, where what was read is the edge of the tire's own shadow before it."""
-    off = np.arange(-REACH_MM, 4.0 + STEP_MM / 2, STEP_MM)
+    large = max(shape.outside_diameter / 500.0, 1.0)
+    off = np.arange(-2 * REACH_MM * large, 4.0 + STEP_MM / 2, STEP_MM)
     for _ in range(2):
         ground = found.ground
         half = MIDDLE_HALF * float(np.sqrt(max((shape.outside_diameter / 2) ** 2 - ground.distance**2, 1.0)))

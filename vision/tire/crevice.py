@@ -18,10 +18,13 @@ from vision.wheel import CirclePose
 Array = NDArray[np.float64]
 
 STEP_MM = 0.25
-REACH_MM = 28.0  # above an edge, how far a gap may reach
+REACH_MM = 9.0  # above an edge, how far a gap may reach; for a tire of 500 mm, further for larger ones
+FOOT_MM, FOOT_PX = 1.5, 1.5  # above an edge, where a contact's own dark line is
+DEEPER = 0.35  # of ln(light): how much darker a gap is than that; sound contacts up to 0.2, gaps 0.7 on
 MOST_GAP_MM, MOST_GAP_PX = 2.5, 3.0  # a step's own foot: half its blur and the dark line of a sound contact
 RISES = 0.12  # of ln(light): what ends the way down into the gap
 LIGHTER = 0.2  # of ln(light): how much lighter the rubber above a gap is
+_ON_THE_WAY, _BY_THEN = 0.4, 0.1  # so far up to a gap's depth, so much of it must have come: judged
 _RUBBER_MM = 8.0  # above a gap's depth, where that rubber is; for a tire of 500 mm
 _SMOOTH_MM = 0.8
 _NEAR_MM = 3.0  # about the gap's depth in the middle, where each place's own is looked for
@@ -67,17 +70,23 @@ def gap_above(log: Array, off: Array, px_per_mm: float, shape: Shape) -> tuple[f
         mm, increasing downward, in `STEP_MM`.
     """
     middle = gaussian_filter1d(np.median(log, axis=0), _SMOOTH_MM / STEP_MM)
-    lowest = int(np.argmin(np.abs(off)))
-    for k in range(lowest, -1, -1):
+    large = max(shape.outside_diameter / 500.0, 1.0)
+    foot = int(np.argmin(np.abs(off + FOOT_MM * large + FOOT_PX / px_per_mm)))
+    lowest, last = foot, int(np.argmin(np.abs(off + REACH_MM * large)))
+    for k in range(foot, last - 1, -1):
         if middle[k] < middle[lowest]:
             lowest = k
         if middle[k] > middle[lowest] + RISES:
             break
-    large = max(shape.outside_diameter / 500.0, 1.0)
-    gap = -float(off[lowest])
+    gap, deeper = -float(off[lowest]), float(middle[foot] - middle[lowest])
+    if deeper < DEEPER or gap < MOST_GAP_MM * large + MOST_GAP_PX / px_per_mm:
+        # Right above the edge it is as dark as anywhere: rubber, of a contact as it ought to look.
+        return 0.0, False
+    if middle[foot] - middle[foot - round(_ON_THE_WAY * (foot - lowest))] < _BY_THEN * deeper:
+        # Rubber as light as at the foot lies between: what is darker further up is a line painted on it.
+        return 0.0, False
     above = middle[max(lowest - round(_RUBBER_MM * large / STEP_MM), 0) : lowest + 1]
-    is_one = bool(above.max() > middle[lowest] + LIGHTER)
-    return (gap, is_one) if gap > MOST_GAP_MM * large + MOST_GAP_PX / px_per_mm else (0.0, is_one)
+    return gap, bool(above.max() > middle[lowest] + LIGHTER)
 
 
 def deepest(log: Array, off: Array, gap: float) -> Array:
