@@ -137,28 +137,33 @@ def fit_steps(
     The window is fixed about the start, so the fit cannot wander off to a
     neighbour; a position that leaves half the reach is marked not good.
     """
-    inside = np.abs(t[None, :] - start[:, None]) <= reach
-    w = inside.astype(float)
+    own, values, w = _windows(profiles, t, start, reach)
     t0, s = start.astype(float).copy(), np.full(len(start), float(blur))
     count = 4 if free_blur else 3
-    J = np.empty((len(start), count, len(t)))
+    r, height = np.zeros_like(values), np.zeros(len(start))
+    normal = np.zeros((len(start), count, count))
+    moving = np.arange(len(start))
     for _ in range(iterations):
-        z = (t[None, :] - t0[:, None]) / s[:, None]
+        here, place, soft = w[moving], t0[moving], s[moving]
+        z = (own[moving] - place[:, None]) / soft[:, None]
         bell, phi = bell_and_step(z)
         # For given t0 and s the two levels are linear: solve them exactly.
-        low, height = _levels(profiles, phi, w)
-        r = (profiles - low[:, None] - height[:, None] * phi) * w
-        J[:, 0], J[:, 1] = w, phi * w
-        J[:, 2] = (-height / (s * np.sqrt(2 * np.pi)))[:, None] * bell * w
+        low, rise = _levels(values[moving], phi, here)
+        left = (values[moving] - low[:, None] - rise[:, None] * phi) * here
+        J = np.empty((len(moving), count, own.shape[1]))
+        J[:, 0], J[:, 1] = here, phi * here
+        J[:, 2] = (-rise / (soft * np.sqrt(2 * np.pi)))[:, None] * bell * here
         if free_blur:
             J[:, 3] = J[:, 2] * z
-        normal = J @ J.swapaxes(1, 2)
-        normal += np.eye(count) * (1e-9 + 1e-6 * np.einsum("bii->b", normal))[:, None, None]
-        step = np.linalg.solve(normal, J @ r[:, :, None])[:, :, 0]
-        t0 = t0 + np.clip(step[:, 2], -0.7 * s, 0.7 * s)
+        part = J @ J.swapaxes(1, 2)
+        part += np.eye(count) * (1e-9 + 1e-6 * np.einsum("bii->b", part))[:, None, None]
+        step = np.linalg.solve(part, J @ left[:, :, None])[:, :, 0]
+        t0[moving] = place + np.clip(step[:, 2], -0.7 * soft, 0.7 * soft)
         if free_blur:
-            s = np.clip(s + np.clip(step[:, 3], -0.3 * s, 0.3 * s), 0.3, reach)
-        if np.abs(step[:, 2:]).max(initial=0.0) < SETTLED_PX:
+            s[moving] = np.clip(soft + np.clip(step[:, 3], -0.3 * soft, 0.3 * soft), 0.3, reach)
+        r[moving], height[moving], normal[moving] = left, rise, part
+        moving = moving[np.abs(step[:, 2:]).max(axis=1) >= SETTLED_PX]
+        if len(moving) == 0:
             break
     used = w.sum(axis=1)
     rms = np.sqrt((r * r).sum(axis=1) / np.maximum(used - count, 1))
@@ -170,6 +175,17 @@ def fit_steps(
     contrast = np.abs(height)
     good = (np.abs(t0 - start) < 0.5 * reach) & (sigma < 0.5) & (contrast > 4 * rms) & (used > 4)
     return Steps(t0, np.maximum(sigma, 1e-3), contrast, s, good)
+
+
+def _windows(profiles: Array, t: Array, start: Array, reach: float) -> tuple[Array, Array, Array]:
+    """Offsets, profiles and weights (B, K) of the samples within reach of each start."""
+    spacing = float(t[1] - t[0])
+    first = np.clip(np.floor((start - reach - t[0]) / spacing), 0, len(t) - 1).astype(int)
+    index = np.minimum(first[:, None] + np.arange(int(2 * reach / spacing) + 3), len(t) - 1)
+    fresh = np.diff(index, axis=1, prepend=-1) > 0  # the last sample counts once
+    own = t[index]
+    w = ((np.abs(own - start[:, None]) <= reach) & fresh).astype(float)
+    return own, np.take_along_axis(profiles, index, axis=1), w
 
 
 def _levels(profiles: Array, phi: Array | Image, w: Array) -> tuple[Array, Array]:

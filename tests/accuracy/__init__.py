@@ -9,6 +9,7 @@ Commands, each with ``--help``::
     python -m tests.accuracy edges  --out DIR
     python -m tests.accuracy speed  --out DIR
     python -m tests.accuracy tire   …
+    python -m tests.accuracy tire_speed --photos DIR
     python -m tests.accuracy hose|surface --out FILE
     python -m tests.accuracy hose   --photos DIR --out FILE
 
@@ -20,7 +21,7 @@ Question -> file: the strut's command `strut`; fair and wide scenes `draw`, hard
 measured `run`, many of them, resumable `jobs`, `progress`; photos with truth files `photos`; rendered
 scenes, traced while others are measured `rendered`; figures `stats`, near the limits `decisions`; their
 table `report` and pictures `plots`; accepted errors above 1 mm drawn `overlays`; seeded faults `faults`;
-strips against Fisher's bound `edges`; time and memory `speed`; traced tires `tire_photos`, hoses `hose_photos`.
+strips against Fisher's bound `edges`; time and memory `speed`, `tire_speed`; traced tires `tire_photos`, hoses `hose_photos`.
 
 Photos with truth
 -----------------

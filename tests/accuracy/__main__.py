@@ -10,6 +10,7 @@ COMMANDS = {
     "edges": "sub-pixel edges of synthetic strips against the inverse-Fisher bound",
     "speed": "time and memory from JPEG bytes to a reading",
     "tire": "the wheel's readings",
+    "tire_speed": "time and memory from JPEG bytes to a tire's results",
     "hose": "recall and false flags of the hose search",
     "surface": "recall and false flags of the surface search",
     "real": "hose and surface search on photographs that packages carry",
@@ -21,7 +22,7 @@ THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 def main(argv: list[str]) -> int:
     """Run one command; the libraries are loaded after their threads were limited."""
     if not argv or argv[0] not in COMMANDS:
-        lines = [f"  {name:7} {text}" for name, text in COMMANDS.items()]
+        lines = [f"  {name:10} {text}" for name, text in COMMANDS.items()]
         print("usage: python -m tests.accuracy COMMAND …, COMMAND one of", *lines, sep="\n", file=sys.stderr)
         return 0 if argv and argv[0] in ("-h", "--help") else 2
     if argv[0] != "speed":  # which times one photo alone, as a user's machine measures it

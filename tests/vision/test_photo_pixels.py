@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from scipy.ndimage import map_coordinates
 from skimage.transform import downscale_local_mean
 
 from tests.scenes.photo_files import encoded, smooth_picture
@@ -24,6 +25,36 @@ def test_linear_window_is_the_curve_of_its_pixels():
     assert window.dtype == np.float32
     assert window.shape == (23, 15, 3)
     np.testing.assert_array_equal(window, SRGB.lut[PHOTO.pixels[7:30, 5:20]])
+
+
+# Inside, on the borders, and beyond them.
+BETWEEN = (
+    np.array([[0.0, 3.25, 17.5, 60.0, 59.75], [12.0, -2.0, 63.0, 30.1, 60.0]]),
+    np.array([[0.0, 8.75, 46.0, 46.0, 45.5], [-0.5, 20.0, 20.3, 49.0, 0.0]]),
+)
+
+
+def test_light_between_pixels_is_mixed_as_light():
+    whole = PHOTO.linear(0, 0, 61, 47)
+    x, y = (np.clip(part, 0, most) for part, most in zip(BETWEEN, (60, 46), strict=True))
+    coordinates = np.stack([y, x])
+    expected = np.stack(
+        [map_coordinates(whole[..., k], coordinates, order=1, mode="nearest") for k in range(3)], axis=-1
+    )
+    found = PHOTO.linear_at(*BETWEEN)
+    assert found.dtype == np.float32
+    np.testing.assert_allclose(found, expected, rtol=0, atol=1e-6)
+
+
+def test_grey_between_pixels_is_the_mean_of_the_three_colours():
+    np.testing.assert_allclose(
+        PHOTO.grey_at(*BETWEEN), PHOTO.linear_at(*BETWEEN).mean(axis=2), rtol=0, atol=1e-6
+    )
+
+
+def test_no_places_have_no_light():
+    assert PHOTO.linear_at(np.zeros((3, 0)), np.zeros((3, 0))).shape == (3, 0, 3)
+    assert PHOTO.grey_at(np.zeros((0, 4)), np.zeros((0, 4))).shape == (0, 4)
 
 
 def test_linear_window_is_a_copy():

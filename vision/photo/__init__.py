@@ -3,7 +3,7 @@
 Pixels are those of the upright photo, (x right, y down), centres at integers,
 arrays ``image[y, x]``.  Question -> file: which kinds and limits `picture`, `limits`;
 is it whole `jpeg`, `png`, `heif_boxes`; which way is up `upright`, `facts`;
-focal length `focal`; level `gravity`; linear light `tone`.
+focal length `focal`; level `gravity`; linear light `tone`, between the pixels `mixed`.
 """
 
 from vision.photo.facts import PhotoFacts

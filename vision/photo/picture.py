@@ -13,12 +13,14 @@ from vision.photo.facts import PhotoFacts, gather, orientation_to_apply
 from vision.photo.heif import decode_heif
 from vision.photo.jpeg import decode_jpeg
 from vision.photo.limits import check_file_size
+from vision.photo.mixed import Places, mixed_at
 from vision.photo.png import SIGNATURE, decode_png
 from vision.photo.tone import SRGB, ToneCurve
 from vision.photo.upright import turn
 
 # Samples from here on may have been brighter than the camera can tell.
 CLIPPED_FROM = 254
+_MEAN = np.full((1, 3), 1 / 3, np.float32)
 _WANTED = "a JPEG, HEIC or PNG photo was expected"
 _OTHER_KINDS: tuple[tuple[int, bytes, str], ...] = (
     (0, b"GIF8", "a GIF animation"),
@@ -84,6 +86,34 @@ class Photo:
             In 0 to 1.
         """
         return tone.linear(self._window(x0, y0, x1, y1))
+
+    def linear_at(self, x: Places, y: Places, tone: ToneCurve = SRGB) -> NDArray[np.float32]:
+        """Return linear light at places between the pixels: bilinear, the border's light beyond the border.
+
+        Light is mixed, not samples, as in a window of `linear`; but only the four pixels about each place
+        are brought to light, which for a ring or a strip is a small part of the window about it.
+
+        Parameters
+        ----------
+        x, y : (N, T) arrays
+            px; T is at most 32 766, and so is the window that they span.
+        tone : ToneCurve
+            From samples to light.
+
+        Returns
+        -------
+        (N, T, 3) float32 array
+            In 0 to 1.
+        """
+        return mixed_at(self.pixels, x, y, tone.linear)
+
+    def grey_at(self, x: Places, y: Places, tone: ToneCurve = SRGB) -> NDArray[np.float32]:
+        """Return the mean (N, T) of the three colours' linear light at places; else as `linear_at`."""
+
+        def grey(pixels: NDArray[np.uint8]) -> NDArray[np.float32]:
+            return np.asarray(cv2.transform(tone.linear(pixels), _MEAN), np.float32)
+
+        return mixed_at(self.pixels, x, y, grey)
 
     def clipped(self, x0: int, y0: int, x1: int, y1: int) -> NDArray[np.bool_]:
         """Return where any channel of a window (as for `linear`) is burnt out.

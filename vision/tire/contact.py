@@ -8,16 +8,16 @@ it is straight (its ends bend away from the camera: 0.8° and more over the whol
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import median_filter
 
 from vision.camera import Camera
-from vision.edges import fit_steps, sample
+from vision.edges import fit_steps
 from vision.photo import Photo
 from vision.tire.contact_step import LEAST_STEP, MIDDLE_HALF, parts_tire_and_ground
 from vision.tire.crevice import REACH_MM, STEP_MM, courses, deepest, gap_above, log_light
-from vision.tire.light import light_at, pixels_of
+from vision.tire.light import grey_at, pixels_of
 from vision.tire.profile import Ground, Shape, contact_depth, to_camera
 from vision.wheel import CirclePose
 
@@ -159,11 +159,10 @@ def _search(
     y = np.cos(t) * d - np.sin(t) * u
     nominal = 0.8 * outside + 0.2 * shape.flange_radius
     z = np.full(x.shape, float(contact_depth(shape, nominal, np.zeros(1))[0]))
-    light = light_at(photo, pixels_of(camera, pose, np.stack([x, y, z], axis=-1)), 0.3)
+    light = grey_at(photo, pixels_of(camera, pose, np.stack([x, y, z], axis=-1)), 0.3)
     if light is None:
         return
-    grey = np.log(light.mean(axis=3) + 0.004)
-    grey = median_filter(grey, (1, 3, int(_SMOOTH_MM)), mode="nearest")
+    grey = _median(np.log(light + 0.004), 3, int(_SMOOTH_MM))
     total = np.cumsum(np.pad(grey, ((0, 0), (0, 0), (1, 0))), axis=2)
     k = np.arange(_WINDOW_MM, len(distance) - _WINDOW_MM)
     rise = (total[:, :, k + _WINDOW_MM] - 2 * total[:, :, k] + total[:, :, k - _WINDOW_MM]) / _WINDOW_MM
@@ -184,6 +183,16 @@ def _search(
     for _, polarity, ground in sorted(found, key=lambda one: one[0]):
         if parts_tire_and_ground(photo, camera, pose, shape, ground, polarity, 5.0):
             yield ground, polarity
+
+
+def _median(values: Array, rows: int, columns: int) -> Array:
+    """Medians of windows of the last two axes, the border repeated; a quarter of a general filter's time."""
+    before = ((0, 0), (rows // 2,) * 2, (columns // 2,) * 2)
+    padded = np.pad(values.astype(np.float32), before, mode="edge")
+    windows = np.lib.stride_tricks.sliding_window_view(padded, (rows, columns), axis=(1, 2))
+    size = rows * columns
+    ordered = np.partition(windows.reshape(*values.shape, size), size // 2, axis=-1)
+    return ordered[..., size // 2].astype(float)
 
 
 def _read(
@@ -207,12 +216,9 @@ def _read(
     inside = ((px > 0) & (px < np.array([width - 1, height - 1]))).all(axis=(1, 2))
     if inside.sum() < 40:
         return None
-    low = np.maximum(np.floor(px.min(axis=(0, 1))) - 1, 0).astype(int)
-    high = np.minimum(np.ceil(px.max(axis=(0, 1))) + 2, [width, height]).astype(int)
-    image = photo.linear(int(low[0]), int(low[1]), int(high[0]), int(high[1]))
-    grey = sample(image, px[..., 0] - low[0], px[..., 1] - low[1]).mean(axis=2)
+    grey = photo.grey_at(px[..., 0], px[..., 1]).astype(float)
     # Neighbours share their light: gravel is as rough as the step is high.
-    grey = np.apply_along_axis(lambda column: np.convolve(column, np.ones(5) / 5, "same"), 0, grey)
+    grey = np.asarray(cv2.blur(grey, (1, 5), borderType=cv2.BORDER_CONSTANT), np.float64)
     log = np.log(grey + 0.004)
     k = 8
     total = np.cumsum(np.pad(log, ((0, 0), (1, 0))), axis=1)

@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from vision.camera import Camera
 from vision.photo import Photo
-from vision.tire.light import light_at, pixels_of
+from vision.tire.light import grey_at, pixels_of
 from vision.tire.profile import Ground, Shape, contact_depth
 from vision.wheel import CirclePose
 
@@ -46,13 +46,18 @@ def parts_tire_and_ground(
         # Beyond the contact its front edge has no depth: the middle's is as good as any.
         depth = contact_depth(shape, ground.distance, u) if max(-first, last) < 1 else np.full(len(u), z)
         points = np.concatenate([xy, np.broadcast_to(depth[:, None, None], (*xy.shape[:2], 1))], axis=2)
-        light = light_at(photo, pixels_of(camera, pose, points), 0.0)
-        return None if light is None else polarity * np.median(np.log(light.mean(axis=2) + 0.004), axis=0)
+        light = grey_at(photo, pixels_of(camera, pose, points), 0.0)
+        return None if light is None else polarity * np.median(np.log(light + 0.004), axis=0)
+
+    def steps(log: Array, first: float, last: float, at: Array) -> Array:
+        """From the median before to that after, at places (P,)."""
+        past = off - at[:, None]
+        after = (past >= first) & (past <= last)
+        before = (-past >= first) & (-past <= last)
+        return np.asarray(_medians(log, after) - _medians(log, before))
 
     def step(log: Array, first: float, last: float, at: float = 0.0) -> float:
-        after = (off - at >= first) & (off - at <= last)
-        before = (at - off >= first) & (at - off <= last)
-        return float(np.median(log[after]) - np.median(log[before]))
+        return float(steps(log, first, last, np.array([at]))[0])
 
     # On the grid a large tire's line may be turned by some mm from end to end.
     size = large if loose > 2 else 1.0
@@ -61,7 +66,7 @@ def parts_tire_and_ground(
         return False
     # Found on a grid: the step itself may lie a few mm beside.
     reach = np.arange(-loose * size, loose * size + 0.1, 0.5)
-    shift = float(max(reach, key=lambda at: step(inside, size, 4.0 * size, float(at))))
+    shift = float(reach[int(np.argmax(steps(inside, size, 4.0 * size, reach)))])
     close = step(inside, size, 4.0 * size, shift)
     middle = step(inside, 5.0 * size, 10.0 * size, shift)
     far = step(inside, _FAR_MM[0] * size, _FAR_MM[1] * size, shift)
@@ -75,14 +80,24 @@ def parts_tire_and_ground(
         places = shift + np.arange(-slack, slack + 0.1, 0.5)
         if log is None:
             return False
-        here, at = max((step(log, size, 4.0 * size, float(at)), float(at)) for at in places)
+        over = steps(log, size, 4.0 * size, places)
+        best = int(np.argmax(over))
+        here, at = float(over[best]), float(places[best])
         # As sharp as a step, here too: rubber that turns darker towards the ground is none.
         if here < _IN_PART * close or here < 0.4 * step(log, 5.0 * size, 10.0 * size, at):
             return False
     near = shift + np.arange(-2.5, 2.6, 0.5)
     beside = [
-        max(step(log, size, 4.0 * size, float(at)) for at in near) > 0.6 * close
+        steps(log, size, 4.0 * size, near).max() > 0.6 * close
         for part in ((-1.55, -1.2), (1.2, 1.55)) if (log := profile(*part)) is not None
     ]  # fmt: skip
     # On one side only it may be a shadow's edge that crosses the contact's line there.
     return not (beside and all(beside))
+
+
+def _medians(values: Array, where: NDArray[np.bool_]) -> Array:
+    """Median of those values (N,) that each row of a mask (P, N) names; at least one in each."""
+    ordered = np.sort(np.where(where, values, np.inf), axis=1)
+    count = where.sum(axis=1)
+    rows = np.arange(len(where))
+    return np.asarray((ordered[rows, (count - 1) // 2] + ordered[rows, count // 2]) / 2)

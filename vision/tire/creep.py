@@ -102,8 +102,7 @@ def _course(
     light = light_at(photo, pixels_of(camera, pose, points), 0.3)
     if light is None:
         return None
-    kernel = np.ones(3) / 3
-    light = np.apply_along_axis(lambda c: np.convolve(c, kernel, "valid"), 0, light)
+    light = (light[:-2] + light[1:-1] + light[2:]) / 3
     off = off[1:-1]
     scalar, good = _on_mark(light, s, part)
     if not good[: len(good) // 3].any():
@@ -219,8 +218,8 @@ def _offsets(
     weight = np.ones(n + k)
     fit = np.zeros(3)
     for _ in range(5):
-        root = np.sqrt(weight)
-        fit = np.linalg.lstsq(columns * root[:, None], values * root, rcond=None)[0]
+        weighted = columns.T * weight
+        fit = np.linalg.solve(weighted @ columns, weighted @ values)
         left = values - columns @ fit
         size = max(1.4826 * float(np.median(np.abs(left))), 0.05)
         weight = 1 / (1 + (left / (2.5 * size)) ** 2)

@@ -11,7 +11,7 @@ from scipy.ndimage import gaussian_filter1d
 
 from vision.camera import Camera
 from vision.photo import Photo
-from vision.tire.light import light_at, pixels_of
+from vision.tire.light import grey_at, pixels_of
 from vision.tire.profile import Shape
 from vision.wheel import CirclePose
 
@@ -33,8 +33,8 @@ _COLUMNS = 9  # averaged: gravel is as rough as the gap is deep
 
 def log_light(photo: Photo, camera: Camera, pose: CirclePose, points: Array) -> Array | None:
     """Return ln(light) (N, M) at points (N, M, 3) of the wheel's frame; None outside the photo."""
-    light = light_at(photo, pixels_of(camera, pose, points), 0.0)
-    return None if light is None else np.log(light.mean(axis=2) + 0.004)
+    light = grey_at(photo, pixels_of(camera, pose, points), 0.0)
+    return None if light is None else np.log(light + 0.004)
 
 
 def courses(ground_at: Array, down: Array, depth: Array, off: Array) -> Array:

@@ -4,13 +4,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.camera import Camera
-from vision.edges import sample
 from vision.photo import Photo
 from vision.tire.profile import to_camera
 from vision.wheel import CirclePose
 
 Array = NDArray[np.float64]
-_ROW = 2048  # OpenCV takes no more than 32 767 columns at once
 
 
 def pixels_of(camera: Camera, pose: CirclePose, points: Array) -> Array:
@@ -21,16 +19,22 @@ def pixels_of(camera: Camera, pose: CirclePose, points: Array) -> Array:
 
 def light_at(photo: Photo, px: Array, outside: float = 0.1) -> Array | None:
     """Return the linear light (…, 3) at pixels (…, 2); None where more than a share lies outside."""
-    height, width = photo.pixels.shape[:2]
-    flat = px.reshape(-1, 2)
-    beyond = ((flat < 0) | (flat > np.array([width - 1, height - 1]))).any(axis=1)
-    if beyond.mean() > outside:
+    rows = _within(photo, px, outside)
+    if rows is None:
         return None
-    inner = flat[~beyond]
-    low = np.maximum(np.floor(inner.min(axis=0)) - 1, 0).astype(int)
-    high = np.minimum(np.ceil(inner.max(axis=0)) + 2, [width, height]).astype(int)
-    image = photo.linear(int(low[0]), int(low[1]), int(high[0]), int(high[1]))
-    rest = -len(flat) % _ROW
-    padded = np.concatenate([flat, np.repeat(flat[-1:], rest, axis=0)]).reshape(-1, _ROW, 2)
-    out = sample(image, padded[..., 0] - low[0], padded[..., 1] - low[1]).reshape(-1, 3)
-    return np.asarray(out[: len(flat)].reshape(*px.shape[:-1], 3))
+    return np.asarray(photo.linear_at(*rows).reshape(*px.shape[:-1], 3), np.float64)
+
+
+def grey_at(photo: Photo, px: Array, outside: float = 0.1) -> Array | None:
+    """Return the mean (…) of the colours' linear light; else as `light_at`, and in half its time."""
+    rows = _within(photo, px, outside)
+    return None if rows is None else np.asarray(photo.grey_at(*rows).reshape(px.shape[:-1]), np.float64)
+
+
+def _within(photo: Photo, px: Array, outside: float) -> tuple[Array, Array] | None:
+    """Places x, y in rows (N, T); None where more than a share of them lies outside the photo."""
+    height, width = photo.pixels.shape[:2]
+    rows = px.reshape(-1, px.shape[-2], 2)
+    x, y = rows[..., 0], rows[..., 1]
+    beyond = (x < 0) | (x > width - 1) | (y < 0) | (y > height - 1)
+    return None if beyond.mean() > outside else (x, y)

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from vision.camera import Camera
 from vision.photo import Photo
-from vision.tire.light import light_at, pixels_of
+from vision.tire.light import grey_at, pixels_of
 from vision.tire.line_pieces import LEAST_CONTRAST, PROBE_MM, pieces, take
 from vision.tire.profile import Ground, Shape, depth_at, meet
 from vision.wheel import CirclePose
@@ -123,13 +123,13 @@ def _about(scene: Scene, clock_deg: float, half_deg: float) -> list[Line]:
     v = np.arange(low * np.cos(np.radians(half_deg)) - 2, high, step)
     along, out = _axes(scene, clock_deg)
     xy = u[None, :, None] * along + v[:, None, None] * out
-    light = light_at(scene.photo, _coarsely(scene, xy), 0.2)
+    light = grey_at(scene.photo, _coarsely(scene, xy), 0.2)
     if light is None:
         return []
     usable = _usable(scene, xy)
     if not usable.any():
         return []
-    grey = np.log(light.mean(axis=2) + 0.003).astype(np.float32)
+    grey = np.log(light + 0.003).astype(np.float32)
     grey[~usable] = float(np.median(grey[usable]))
     flat = np.asarray(np.where(usable, grey - cv2.GaussianBlur(grey, (0, 0), 9 / step), 0), np.float32)
     noise = 1.4826 * float(np.median(np.abs(flat[usable])))
@@ -183,7 +183,7 @@ def _light(scene: Scene, xy: Array) -> Array | None:
     flat = xy.reshape(-1, 2)
     z = depth_at(scene.shape, scene.ground, flat[:, 0], flat[:, 1])
     points = np.column_stack([flat, z]).reshape(*xy.shape[:-1], 3)
-    return light_at(scene.photo, pixels_of(scene.camera, scene.pose, points), 0.2)
+    return grey_at(scene.photo, pixels_of(scene.camera, scene.pose, points), 0.2)
 
 
 def _read(scene: Scene, at: Array, direction: Array, sign: float) -> Line | None:
@@ -192,13 +192,13 @@ def _read(scene: Scene, at: Array, direction: Array, sign: float) -> Line | None
     fine = float(np.clip(0.5 / scene.px_per_mm, 0.15, 0.4))
     n = np.arange(-9.0, 9.0 + fine, fine)
     line: Line | None = None
-    for _ in range(2):
+    for first in (True, False):
         across = np.array([-direction[1], direction[0]])
         xy = at + s[:, None, None] * direction + n[None, :, None] * across
-        light = _light(scene, xy)
-        if light is None:
+        # The first time tells the course only, along which it is read the second time.
+        grey = grey_at(scene.photo, _coarsely(scene, xy), 0.2) if first else _light(scene, xy)
+        if grey is None:
             return None
-        grey = light.mean(axis=2)
         r = np.linalg.norm(at + s[:, None] * direction, axis=1)
         inside = (r > scene.shape.flange_radius + 2) & (r < scene.shape.outside_diameter / 2 - 2)
         # Both sides must be sidewall: what has the ground on one of them is the dark gap over the contact.
@@ -247,7 +247,7 @@ def _to_px(scene: Scene, xy: Array) -> Array:
 
 def _middles(grey: Array, n: Array, sign: float) -> tuple[Array, Array, Array]:
     """Middle (mm), height in ln(light) and width (mm) of the bar in every column, near the strip's axis."""
-    smooth = np.apply_along_axis(lambda c: np.convolve(c, np.ones(3) / 3, "same"), 0, grey)
+    smooth = np.asarray(cv2.blur(grey, (1, 3), borderType=cv2.BORDER_CONSTANT), np.float64)
     near = np.abs(n) < 4.0
     # Each side has a level of its own: dust and shading change from one to the other.
     above, below = np.median(smooth[:, n <= -4.0], axis=1), np.median(smooth[:, n >= 4.0], axis=1)

@@ -25,33 +25,35 @@ def pieces(
     """
     h, w = field.shape
     length = max(5, round(PROBE_MM / step))
-    free = usable.astype(np.float32)
+    free = usable.astype(np.uint8) * np.uint8(255)
     out: list[tuple[float, int, int, float, float]] = []
     for degrees in np.arange(-STEEPEST_DEG, STEEPEST_DEG + 0.1, 2.0):
         turn = cv2.getRotationMatrix2D((w / 2, h / 2), float(degrees), 1.0)
         run = cv2.blur(cv2.warpAffine(field, turn, (w, h)), (length, 1))
-        clear = cv2.blur(cv2.warpAffine(free, turn, (w, h)), (length, 1)) > 0.8
+        turned = cv2.warpAffine(free, turn, (w, h), flags=cv2.INTER_NEAREST)
+        clear = (cv2.blur(turned, (length, 1)) > 0.8 * 255).astype(np.uint8)
         back = np.linalg.inv(turn[:, :2])
         side = cv2.blur(run, (1, max(1, round(2.5 / step)) | 1))
         for width in WIDTHS_MM:
             core = cv2.blur(run, (1, max(1, round(width / step)) | 1))
             off = round((width / 2 + 2.4) / step)
-            above, below = np.roll(side, off, axis=0), np.roll(side, -off, axis=0)
-            light = core - np.maximum(above, below)
-            dark = np.minimum(above, below) - core
+            if h <= 2 * off:
+                continue
+            above, middle, below = side[: h - 2 * off], core[off : h - off], side[2 * off :]
+            light = cv2.subtract(middle, cv2.max(above, below))
+            dark = cv2.subtract(cv2.min(above, below), middle)
             for sign, score in ((1.0, light), (-1.0, dark)):
-                score[~clear] = -1
-                score[:off], score[h - off :] = -1, -1
+                left = clear[off : h - off].copy()
                 for _ in range(3):
-                    y, x = np.unravel_index(int(np.argmax(score)), score.shape)
-                    if score[y, x] < 0.5 * LEAST_CONTRAST:
+                    _, best, _, (x, y) = cv2.minMaxLoc(score, left)
+                    if best < 0.5 * LEAST_CONTRAST:
                         break
-                    at = back @ (np.array([x, y]) - turn[:, 2])
+                    at = back @ (np.array([x, y + off]) - turn[:, 2])
                     row, column = (
                         int(np.clip(round(float(a)), 0, n - 1)) for a, n in ((at[1], h), (at[0], w))
                     )
-                    out.append((float(score[y, x]), row, column, float(np.radians(degrees)), sign))
-                    score[max(y - off, 0) : y + off + 1, max(x - length, 0) : x + length + 1] = -1
+                    out.append((float(best), row, column, float(np.radians(degrees)), sign))
+                    left[max(y - off, 0) : y + off + 1, max(x - length, 0) : x + length + 1] = 0
     return sorted(out, reverse=True)
 
 

@@ -8,13 +8,11 @@ one (the wrong one puts the outline aside), and the tire's outside diameter.
 from collections.abc import Callable
 from dataclasses import dataclass
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from vision.camera import Camera
-from vision.edges import sample
-from vision.photo import SRGB, Photo
+from vision.photo import Photo
 from vision.tire.profile import Shape, grazed_diameter, outline_course
 from vision.wheel import CirclePose
 
@@ -25,6 +23,7 @@ COUNT = 150
 REACH = 0.10  # of the outside radius, to either side of the expected course
 FIRST_PX = 900.0  # the outline's size at which it is searched
 _PER_PROFILE = 3
+_TRIES = 220
 _AGREE = 0.005  # of the outside diameter: what a profile may lie off the common circle
 _LEAST_STEP = 0.12  # of ln(light), in the colour that shows it best
 _DARK = 0.02  # of white, added to light: below it is noise
@@ -106,21 +105,17 @@ def _steps(
     count = 161
     share = np.linspace(-1, 1, count)
     at = px[:, None, :] + (share[None, :] * reach[:, None])[:, :, None] * out[:, None, :]
+    low, high = at.min(axis=(0, 1)), at.max(axis=(0, 1))
     height, width = photo.pixels.shape[:2]
-    low = np.maximum(np.floor(at.min(axis=(0, 1))) - 3 * factor, 0).astype(int)
-    high = np.minimum(np.ceil(at.max(axis=(0, 1))) + 3 * factor, [width, height]).astype(int)
-    if (high - low < 20).any():
+    if (np.minimum(high, [width, height]) - np.maximum(low, 0) < 20 * factor).any():
         return None
-    window = np.ascontiguousarray(photo.pixels[low[1] : high[1], low[0] : high[0]])
-    if factor > 1:
-        h, w = window.shape[0] // factor, window.shape[1] // factor
-        window = np.asarray(
-            cv2.resize(window[: h * factor, : w * factor], (w, h), interpolation=cv2.INTER_AREA), np.uint8
-        )
+    # A large outline is no sharper: what lies side by side along it is averaged.
+    beside = np.arange(factor) - (factor - 1) / 2
+    light = np.zeros((*at.shape[:2], 3), np.float32)
+    for off in beside:
+        light += photo.linear_at(at[..., 0] - off * out[:, None, 1], at[..., 1] + off * out[:, None, 0])
     # In ln: a dark tire before a dark wall.  In each colour: a grey tire before a red cart as light as it.
-    light = np.log(SRGB.linear(window) + _DARK).astype(np.float32)
-    local = (at - low - (factor - 1) / 2) / factor
-    profiles = sample(light, local[..., 0], local[..., 1])
+    profiles = np.log(light / factor + _DARK).astype(float)
     spacing = float(np.median(reach)) / factor * (share[1] - share[0])  # reduced px
     k = max(2, round(2.5 / max(spacing, 1e-6)))
     total = np.cumsum(np.pad(profiles, ((0, 0), (1, 0), (0, 0))), axis=1)
@@ -143,8 +138,7 @@ def _steps(
         places.append(px[i] + (where * reach[i])[:, None] * out[i])
         heights.append(rise[i, best[i]])
         rows.append(i)
-        for j, centre in enumerate(best):
-            size[j, max(centre - k, 0) : centre + k + 1] = 0
+        size[np.abs(np.arange(count) - best[:, None]) <= k] = 0
     return np.concatenate(places), np.concatenate(heights), np.concatenate(rows)
 
 
@@ -155,24 +149,9 @@ def _agreed(
     r = np.linalg.norm(place, axis=1, keepdims=True)
     columns = np.column_stack([np.ones(len(at)), 2 * place / r])
     within = _AGREE * float(np.median(diameter))
-    rng = np.random.default_rng(0)
-    best, votes = None, 0.0
     # Faint steps inside the rubber must not outvote the outline itself.
     worth = np.minimum(np.abs(step) / max(float(np.quantile(np.abs(step), 0.7)), 1e-9), 1.0)
-    for _ in range(220):
-        three = rng.choice(len(at), 3, replace=False)
-        if len(set(row[three])) < 3:
-            continue
-        try:
-            fit = np.linalg.solve(columns[three], diameter[three])
-        except np.linalg.LinAlgError:
-            continue
-        if np.hypot(fit[1], fit[2]) > 0.12 * fit[0]:
-            continue
-        near = np.abs(diameter - columns @ fit) < within
-        count = float(np.bincount(row[near], worth[near], COUNT).clip(0, 1).sum())
-        if count > votes:
-            best, votes = fit, count
+    best = _most_voted(columns, diameter, row, worth, within)
     if best is None:
         return None
     keep = np.ones(len(at), np.bool_)
@@ -200,6 +179,25 @@ def _agreed(
     )
 
 
+def _most_voted(
+    columns: Array, diameter: Array, row: NDArray[np.int_], worth: Array, within: float
+) -> Array | None:
+    """The circle (3,) through three of the points on which most profiles agree; None where none is one."""
+    three = np.random.default_rng(0).integers(0, len(row), (_TRIES, 3))
+    a, b, c = row[three].T
+    three = three[(a != b) & (b != c) & (c != a)]
+    three = three[np.abs(np.linalg.det(columns[three])) > 1e-6]
+    fits = np.linalg.solve(columns[three], diameter[three][..., None])[..., 0]
+    fits = fits[np.hypot(fits[:, 1], fits[:, 2]) <= 0.12 * fits[:, 0]]
+    if len(fits) == 0:
+        return None
+    near = np.abs(diameter - fits @ columns.T) < within
+    order = np.argsort(row, kind="stable")
+    first = np.flatnonzero(np.diff(row[order], prepend=-1))
+    votes = np.add.reduceat((near * worth)[:, order], first, axis=1).clip(0, 1).sum(axis=1)
+    return np.asarray(fits[int(np.argmax(votes))])
+
+
 def _nearest_of_each(off: Array, row: NDArray[np.int_]) -> NDArray[np.bool_]:
     order = np.lexsort((off, row))
     first = np.ones(len(row), np.bool_)
@@ -219,11 +217,9 @@ def outside_diameter(px: Array, shape: Shape) -> Callable[[CirclePose, Camera], 
         diameter, place = grazed_diameter(shape, pose, camera.rays(px))
         r = np.linalg.norm(place, axis=1, keepdims=True)
         columns = np.column_stack([np.ones(len(px)), 2 * place / r])
-        fit = np.linalg.lstsq(columns, diameter, rcond=None)[0]
+        fit = np.linalg.solve(columns.T @ columns, columns.T @ diameter)
         left = np.abs(diameter - columns @ fit)
-        weight = 1 / (1 + (left / (1e-3 * fit[0])) ** 2)
-        root = np.sqrt(weight)
-        fit = np.linalg.lstsq(columns * root[:, None], diameter * root, rcond=None)[0]
-        return float(fit[0])
+        weighted = columns.T / (1 + (left / (1e-3 * fit[0])) ** 2)
+        return float(np.linalg.solve(weighted @ columns, weighted @ diameter)[0])
 
     return value

@@ -1,8 +1,10 @@
 """A quantity of the wheel with its budget: by pose and camera, by the section's shape, by its own scatter."""
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from vision.camera import Camera
 from vision.results import BudgetLine
@@ -10,44 +12,81 @@ from vision.tire.profile import Shape
 from vision.tire.straight import Learned
 from vision.tire.wheel import Wheel
 from vision.wheel import CirclePose
+from vision.wheel.flange import WheelFit
 
+Array = NDArray[np.float64]
 Quantity = Callable[[CirclePose, Camera, Shape], float]
 OPEN_ROOT = "which way the wheel is turned"
 _NOTHING = 1e-4  # of the combined variance: lines below it tell a person nothing
 
 
-def evaluate(
-    wheel: Wheel, quantity: Quantity, own: Mapping[str, float], learned: Learned | None = None
-) -> tuple[float, dict[str, float]]:
-    """Return a quantity's value and its variance by source.
+@dataclass(frozen=True)
+class Variations:
+    """The wheel as it was read, and moved by a little of each thing that is in doubt.
 
-    Parameters
+    A quantity is worked out once at each of them (`of`).  What is put together from others, such as an
+    arc from an angle and a radius, is put together from their values there, an array (M,) each, and
+    `spread` tells its doubt: so nothing is followed through the sidewall twice.
+
+    Attributes
     ----------
-    quantity : callable
-        Of pose, camera and shape, recomputed from the pixels that were read; smooth.
-    own : mapping of str to float
-        Further standard uncertainties in the quantity's unit, by source.
-    learned : Learned, optional
-        The section as a straight line told it; else the wheel's own.
+    places : tuple of M (pose, camera, shape)
+        As read; ahead and behind by a small step of each parameter of the fit; with each number of the
+        section moved by its standard uncertainty; with the other pose, where the two are not told apart.
+    fit : WheelFit
+    names : tuple of str
+        Of the section's numbers.
+    learned : Learned or None
+        The section as a straight line told it.
     """
+
+    places: tuple[tuple[CirclePose, Camera, Shape], ...]
+    fit: WheelFit
+    names: tuple[str, ...]
+    learned: Learned | None
+
+    def of(self, quantity: Quantity) -> Array:
+        """Return a quantity's values (M,), recomputed from the pixels that were read; it is smooth."""
+        return np.array([quantity(*place) for place in self.places])
+
+    def spread(self, values: Array, own: Mapping[str, float]) -> tuple[float, dict[str, float]]:
+        """Return a quantity's value and its variance by source.
+
+        Parameters
+        ----------
+        values : (M,) array
+            Of `of`, or put together from such.
+        own : mapping of str to float
+            Further standard uncertainties in the quantity's unit, by source.
+        """
+        value = float(values[0])
+        moved = 1 + self.fit.moves
+        gradient = self.fit.gradient_of(values[1:moved])
+        variances = {name: max(v, 0.0) for name, v in self.fit.variance_by_source(gradient).items()}
+        change = values[moved : moved + len(self.names)] - value
+        # Of numbers that a line told together only the whole has a variance: it is shared out by their size.
+        whole = change @ change if self.learned is None else change @ self.learned.covariance @ change
+        share = whole / max(float(change @ change), 1e-30)
+        variances |= {name: float(c * c * share) for name, c in zip(self.names, change, strict=True)}
+        if len(values) > moved + len(self.names):
+            # Either of two values, equally likely but for the better fit: half their distance.
+            variances[OPEN_ROOT] = float((values[-1] - value) / 2) ** 2
+        for name, u in own.items():
+            variances[name] = variances.get(name, 0.0) + u * u
+        return value, variances
+
+
+def variations(wheel: Wheel, learned: Learned | None = None) -> Variations:
+    """Return what a wheel's quantities are worked out at, with its own section or one that a line told."""
     fit = wheel.fit
     shape = wheel.shape if learned is None else learned.shape
-    value = quantity(fit.pose, fit.camera, shape)
-    gradient = fit.gradient(lambda pose, camera: quantity(pose, camera, shape))
-    variances = {name: max(v, 0.0) for name, v in fit.variance_by_source(gradient).items()}
     moved = shape.moved()
-    change = np.array([quantity(fit.pose, fit.camera, one) - value for one in moved.values()])
-    # Of numbers that a line told together only the whole has a variance: it is shared out by their size.
-    whole = change @ change if learned is None else change @ learned.covariance @ change
-    share = whole / max(float(change @ change), 1e-30)
-    variances |= {name: float(c * c * share) for name, c in zip(moved, change, strict=True)}
+    places = [(fit.pose, fit.camera, shape)]
+    places += [(pose, camera, shape) for pose, camera in fit.moved()]
+    places += [(fit.pose, fit.camera, one) for one in moved.values()]
     if wheel.other is not None:
-        apart = quantity(wheel.other.pose, wheel.other.camera, shape) - value
-        # Either of two values, equally likely but for the better fit: half their distance.
-        variances[OPEN_ROOT] = (apart / 2) ** 2
-    for name, u in own.items():
-        variances[name] = variances.get(name, 0.0) + u * u
-    return value, variances
+        places.append((wheel.other.pose, wheel.other.camera, shape))
+    return Variations(tuple(places), fit, tuple(moved), learned)
 
 
 def budget_of(variances: Mapping[str, float]) -> tuple[BudgetLine, ...]:

@@ -23,8 +23,8 @@ from vision.tire.levels import GROUND, GROUND_TAPS, depth_below_middle, ground_a
 from vision.tire.line import RIVAL, Line, Scene, find_lines, line_angle, line_angle_u, within
 from vision.tire.outline import outside_diameter
 from vision.tire.profile import USUAL_DEFLECTION, Ground, Shape, usual_ground
-from vision.tire.quantity import Quantity, budget_of, evaluate
-from vision.tire.straight import Learned, learn
+from vision.tire.quantity import Variations, budget_of, variations
+from vision.tire.straight import learn
 from vision.tire.trial import CONCENTRIC_U_MM, OUTLINE_U
 from vision.tire.wheel import Wheel
 from vision.verdict import judge
@@ -61,11 +61,10 @@ class Measured:
 
 
 def _result(
-    measured: Measured, name: str, unit: str, quantity: Quantity, own: Mapping[str, float],
+    measured: Measured, name: str, unit: str, doubt: tuple[float, Mapping[str, float]],
     seen: Mapping[str, Any], limits: Limits | None = None, limit_u: float = 0.0, more: tuple[Note, ...] = (),
-    learned: Learned | None = None,
 ) -> Result:  # fmt: skip
-    value, variances = evaluate(measured.wheel, quantity, own, learned)
+    value, variances = doubt
     expanded = COVERAGE_FACTOR * float(np.sqrt(sum(variances.values())))
     most = MOST_U.get(name, MOST_U_SHARE * abs(value))
     if not np.isfinite(value) or expanded > most:
@@ -122,7 +121,9 @@ def line_result(measured: Measured, scene: Scene | None) -> tuple[Result, str | 
         document = tire.document_of("line_limit_deg")
         limits = Limits(-tire.line_limit_deg, tire.line_limit_deg, document)
     seen = evidence.line_evidence(measured.wheel, line, told)
-    result = _result(measured, name, "deg", quantity, own, seen, limits, tire.line_limit_u_deg, more, learned)
+    around = variations(wheel, learned)
+    doubt = around.spread(around.of(quantity), own)
+    result = _result(measured, name, "deg", doubt, seen, limits, tire.line_limit_u_deg, more)
     if isinstance(result, Reading):
         base = line_angle(line, ground, wheel.fit.pose, wheel.fit.camera, learned.shape) - result.value
         edges = float(np.sqrt(sum(u * u for name, u in own.items() if name.startswith("line"))))
@@ -206,21 +207,23 @@ def creep_results(measured: Measured, mark: Mark | Refusal, down: Array | None) 
     def angle(pose: CirclePose, camera: Camera, shape: Shape) -> float:
         return creep_angle(found, ground, pose, camera, shape)
 
-    def arc(pose: CirclePose, camera: Camera, shape: Shape) -> float:
-        return float(np.radians(creep_angle(found, ground, pose, camera, shape))) * pose.radius_mm
-
+    around = variations(measured.wheel)
+    angles = around.of(angle)
+    arcs = np.radians(angles) * around.of(lambda pose, _camera, _shape: pose.radius_mm)
     limit = tire.creep_limit_mm
     limits = None if limit is None else Limits(-limit, limit, tire.document_of("creep_limit_mm"))
     nearest = np.array([_nearest(found.tire_px, measured.wheel), _nearest(found.rim_px, measured.wheel)])
     own_deg = {source: float(np.degrees(u / edge)) for source, u in own_mm.items()}
-    in_mm = _result(measured, names[1], "mm", arc, own_mm, seen, limits, tire.creep_limit_u_mm, more)
+    in_mm = _result(
+        measured, names[1], "mm", around.spread(arcs, own_mm), seen, limits, tire.creep_limit_u_mm, more
+    )
     if isinstance(in_mm, Reading):
         # The machine carries the tire's part over the sidewall to the edge; a person places at the edge.
         sidewall = set(measured.wheel.shape.moved())
         own_u2 = [line.standard_uncertainty**2 for line in in_mm.budget if line.source in sidewall]
         edges = float(np.sqrt(sum(own_u2) + sum(u * u for u in own_mm.values())))
         in_mm = _to_place_on(in_mm, measured.wheel, measured.wheel.shape, ground, 0.0, nearest, edges)
-    return [_result(measured, names[0], "deg", angle, own_deg, seen, more=more), in_mm]
+    return [_result(measured, names[0], "deg", around.spread(angles, own_deg), seen, more=more), in_mm]
 
 
 def _nearest(px: Array, wheel: Wheel) -> Array:
@@ -242,7 +245,10 @@ def size_results(measured: Measured) -> list[Result]:
         "tire off its rim's middle": CONCENTRIC_U_MM,
     }
     seen_outline = evidence.outline_evidence(wheel)
-    first = _result(measured, "outside_diameter", "mm", outside, own_outside, seen_outline)
+    around = variations(wheel)
+    diameters = around.of(outside)
+    in_all = around.spread(diameters, own_outside)
+    first = _result(measured, "outside_diameter", "mm", in_all, seen_outline)
     if contact is None:
         return [
             first,
@@ -253,8 +259,6 @@ def size_results(measured: Measured) -> list[Result]:
         ]
     found = contact
     seen = evidence.contact_evidence(wheel, contact)
-    fit = wheel.fit
-    here = contact_line(contact, fit.camera, fit.pose, wheel.shape)[1]
     length = max(float(np.ptp(contact.along_mm)), 1.0)
     own_loaded = {
         "where rubber and ground part": float(np.hypot(LIP_U_MM * ray_slope(wheel, contact), CREVICE_U_MM)),
@@ -265,35 +269,34 @@ def size_results(measured: Measured) -> list[Result]:
     def loaded(pose: CirclePose, camera: Camera, shape: Shape) -> float:
         return contact_line(found, camera, pose, shape)[1]
 
-    second = _result(measured, "loaded_radius", "mm", loaded, own_loaded, seen)
-    return [first, second, _deflection(measured, outside, loaded, own_outside, own_loaded, here)]
+    heights = around.of(loaded)
+    second = _result(measured, "loaded_radius", "mm", around.spread(heights, own_loaded), seen)
+    third = _deflection(
+        measured, around, diameters, heights, sum(in_all[1].values()), own_outside, own_loaded
+    )
+    return [first, second, third]
 
 
 def _deflection(
-    measured: Measured, outside: Quantity, loaded: Quantity, own_outside: Mapping[str, float],
-    own_loaded: Mapping[str, float], height: float,
+    measured: Measured, around: Variations, diameters: Array, heights: Array, photo_u2: float,
+    own_outside: Mapping[str, float], own_loaded: Mapping[str, float],
 ) -> Result:  # fmt: skip
     """(OD/2 − loaded radius) / (OD/2 − flange radius), OD the photo's and the book's, weighted.
 
     The share of the section's height by which the load presses it in; the book's diameter is that of
-    the leg's data with its range.
+    the leg's data with its range.  `diameters` and `heights` are those of all variations.
     """
-    tire, wheel = measured.tire, measured.wheel
+    tire = measured.tire
     own_u2 = sum(u * u for u in own_outside.values())
-    _, variances = evaluate(wheel, outside, own_outside)
-    photo_u2, book_u2 = sum(variances.values()), tire.outside_diameter_u_mm**2
+    book_u2 = tire.outside_diameter_u_mm**2
     weight = 1.0 if book_u2 == 0 else 1 / book_u2 / (1 / book_u2 + 1 / photo_u2)
-    book = tire.outside_diameter_mm
-
-    def deflection(pose: CirclePose, camera: Camera, shape: Shape) -> float:
-        half = (weight * book + (1 - weight) * outside(pose, camera, shape)) / 2
-        return (half - loaded(pose, camera, shape)) / (half - pose.radius_mm)
-
-    half = (weight * book + (1 - weight) * outside(wheel.fit.pose, wheel.fit.camera, wheel.shape)) / 2
-    span = half - wheel.fit.pose.radius_mm
+    radii = around.of(lambda pose, _camera, _shape: pose.radius_mm)
+    halves = (weight * tire.outside_diameter_mm + (1 - weight) * diameters) / 2
+    span = float(halves[0] - radii[0])
     # d/dOD and d/d(loaded radius) of the share.
-    by_outside = 0.5 * (height - wheel.fit.pose.radius_mm) / span**2
+    by_outside = 0.5 * float(heights[0] - radii[0]) / span**2
     own = {source: u / span for source, u in own_loaded.items()}
     own["tire's outline"] = by_outside * (1 - weight) * float(np.sqrt(own_u2))
     own["outside diameter by the book"] = by_outside * weight * tire.outside_diameter_u_mm
-    return _result(measured, "deflection", "1", deflection, own, {"book_weight": round(weight, 3)})
+    doubt = around.spread((halves - heights) / (halves - radii), own)
+    return _result(measured, "deflection", "1", doubt, {"book_weight": round(weight, 3)})

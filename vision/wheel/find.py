@@ -19,12 +19,17 @@ Array = NDArray[np.float64]
 
 LONG_SIDE = 640  # of the reduced picture
 MOST_POINTS = 9000
-FEW_POINTS = 3500
+FEWEST = 60
+MOST_VOTERS = 4500
+FEW_POINTS = 2500
 SMALLEST, LARGEST = 0.05, 0.6  # radii looked for, of the picture's long side
 ALIGNED = 0.96  # cosine between an edge's normal and the radius
 MIN_SHARE = 0.28  # of a ring's course that must be seen
+CELL = 2  # px of the reduced picture, of a vote for a centre
+RADIUS_STEP = 4.0  # px, of the radii that an edge votes from: less than the votes are blurred
 CENTRES = 2
 ROUNDS = 3
+MOST_FLAT = 0.5  # how much longer than wide a ring may look, as a share
 CROWDED = 0.17  # share of pixels that are edges, within 10 px
 STANDS_OUT = 1.3  # times the mean height of the edges about
 SHORTEST_RUN = 12  # px, width plus height of a run of edges
@@ -61,11 +66,35 @@ class Ring:
 
 @dataclass(frozen=True)
 class _Edges:
-    at: Array
-    normal: Array
+    """Places (2, N) px and unit normals (2, N), in single precision: they are votes, not measurements."""
+
+    at: NDArray[np.float32]
+    normal: NDArray[np.float32]
+
+    @property
+    def count(self) -> int:
+        return int(self.at.shape[1])
 
     def every(self, step: int) -> "_Edges":
-        return _Edges(self.at[::step], self.normal[::step])
+        return _Edges(*(np.ascontiguousarray(part[:, ::step]) for part in (self.at, self.normal)))
+
+    def where(self, keep: NDArray[np.bool_]) -> "_Edges":
+        return _Edges(self.at[:, keep], self.normal[:, keep])
+
+    def about(
+        self, centre: Array, shape: Array
+    ) -> tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.float32]]:
+        """Squared radius (N,), where the ellipses of a shape about a centre are circles, and two products.
+
+        The products are of radius and normal and of the normal with itself, the normal of any length.
+        """
+        # Written out: this is asked for a hundred times for each centre.
+        a, b, c, d = (np.float32(v) for v in shape.ravel())
+        x, y = (part - np.float32(middle) for part, middle in zip(self.at, centre, strict=True))
+        x, y = a * x + b * y, c * x + d * y
+        u, v = self.normal
+        u, v = d * u - c * v, a * v - b * u
+        return x * x + y * y, x * u + y * v, u * u + v * v
 
 
 def find_rings(photo: Photo, among_others: bool = False) -> Iterator[list[Ring]]:
@@ -80,15 +109,22 @@ def find_rings(photo: Photo, among_others: bool = False) -> Iterator[list[Ring]]
     factor = max(1, round(max(height, width) / LONG_SIDE))
     small = photo.reduced(factor)
     edges = _edges(small, among_others)
+    if edges.count < FEWEST:
+        return
+    voters = edges.every(-(-edges.count // MOST_VOTERS))
+    votes = _votes(voters, small.shape[1], small.shape[0])
     for _ in range(ROUNDS):
-        if len(edges.at) < 60:
+        if edges.count < FEWEST:
             return
         fresh: list[Ring] = []
-        for centre in _centres(edges, small.shape[1], small.shape[0]):
+        for centre in _centres(votes, max(small.shape)):
             fresh += _rings_about(edges, centre, max(small.shape))
         if not fresh:
             return
-        edges = _without(edges, fresh)
+        edges = edges.where(_off(edges, fresh))
+        left = _off(voters, fresh)
+        votes -= _votes(voters.where(~left), small.shape[1], small.shape[0])
+        voters = voters.where(left)
         whole = [
             Ring(ring.centre * factor + (factor - 1) / 2, ring.shape, ring.radius * factor, ring.share)
             for ring in fresh
@@ -117,12 +153,13 @@ def _without_texture(
     return np.where(long[labels], kept, 0).astype(np.uint8)
 
 
-def _without(edges: _Edges, rings: list[Ring]) -> _Edges:
-    keep = np.ones(len(edges.at), np.bool_)
+def _off(edges: _Edges, rings: list[Ring]) -> NDArray[np.bool_]:
+    """Which edges lie on none of the rings."""
+    keep = np.ones(edges.count, np.bool_)
     for ring in rings:
-        r = np.linalg.norm((edges.at - ring.centre) @ ring.shape.T, axis=1)
+        r = np.sqrt(edges.about(ring.centre, ring.shape)[0])
         keep &= np.abs(r - ring.radius) > max(0.015 * ring.radius, 2.0)
-    return _Edges(edges.at[keep], edges.normal[keep])
+    return keep
 
 
 def _edges(grey: NDArray[np.uint8], among_others: bool) -> _Edges:
@@ -135,69 +172,77 @@ def _edges(grey: NDArray[np.uint8], among_others: bool) -> _Edges:
     )
     lines = _without_texture(np.asarray(lines, np.uint8), size, among_others)
     y, x = np.nonzero(lines)
-    n = np.column_stack([gx[y, x], gy[y, x]]).astype(float)
-    n /= np.maximum(np.linalg.norm(n, axis=1, keepdims=True), 1e-9)
-    at = np.column_stack([x, y]).astype(float)
-    if len(at) > MOST_POINTS:
+    if len(x) > MOST_POINTS:
         # Drawn by a fixed seed: the same photo gives the same answer.
-        keep = np.sort(np.random.default_rng(0).choice(len(at), MOST_POINTS, replace=False))
-        at, n = at[keep], n[keep]
-    return _Edges(at, n)
+        keep = np.sort(np.random.default_rng(0).choice(len(x), MOST_POINTS, replace=False))
+        x, y = x[keep], y[keep]
+    normal = np.array([gx[y, x], gy[y, x]], np.float32)
+    normal /= np.maximum(np.hypot(*normal), np.float32(1e-9))
+    return _Edges(np.array([x, y], np.float32), normal)
 
 
-def _centres(edges: _Edges, width: int, height: int) -> list[Array]:
-    """Places where the normals of many edges meet, best first."""
-    cell = 2
+def _votes(edges: _Edges, width: int, height: int) -> Array:
+    """How many edges point at each cell of the picture; a whole circle counts the same at every radius."""
     long = max(width, height)
-    radii = np.arange(SMALLEST * long, LARGEST * long, cell)
-    columns, rows = width // cell + 1, height // cell + 1
-    total = np.zeros(rows * columns)
-    for side in (-1.0, 1.0):
-        p = (edges.at[:, None, :] + side * radii[None, :, None] * edges.normal[:, None, :]) / cell
-        i, j = np.round(p[..., 0]).astype(int), np.round(p[..., 1]).astype(int)
-        inside = (i >= 0) & (i < columns) & (j >= 0) & (j < rows)
-        # A whole circle counts the same at every radius.
-        weight = np.broadcast_to(1 / radii, inside.shape)[inside]
-        total += np.bincount((j * columns + i)[inside], weight, rows * columns)
-    votes = cv2.GaussianBlur(total.reshape(rows, columns), (0, 0), 0.008 * long / cell)
+    columns, rows = width // CELL + 1, height // CELL + 1
+    # In cells.  The farthest votes of an edge fall beside the picture: on a margin, which is cut off.
+    radii = np.arange(SMALLEST * long, LARGEST * long, RADIUS_STEP).astype(np.float32) / CELL
+    margin = int(radii[-1]) + 2
+    wide, high = columns + 2 * margin, rows + 2 * margin
+    x, y = edges.at / CELL + np.float32(margin + 0.5)
+    nx, ny = edges.normal
+    total = np.zeros(wide * high)
+    # By blocks that fit a processor's cache.
+    block = max(1, 60_000 // max(len(x), 1))
+    signed = np.concatenate([-radii, radii])
+    for k in range(0, len(signed), block):
+        r = signed[k : k + block, None]
+        cell = (y + r * ny).astype(np.int32) * np.int32(wide) + (x + r * nx).astype(np.int32)
+        weight = np.broadcast_to(1 / np.abs(r), cell.shape)
+        total += np.bincount(cell.ravel(), weight.ravel(), wide * high)
+    return np.ascontiguousarray(total.reshape(high, wide)[margin : margin + rows, margin : margin + columns])
+
+
+def _centres(votes: Array, long: int) -> list[Array]:
+    """Places where the normals of many edges meet, best first."""
+    soft = cv2.GaussianBlur(votes, (0, 0), 0.008 * long / CELL)
     out: list[Array] = []
-    apart = round(0.06 * long / cell)
+    apart = round(0.06 * long / CELL)
     first = 0.0
     for _ in range(CENTRES):
-        y, x = np.unravel_index(int(np.argmax(votes)), votes.shape)
-        if out and votes[y, x] < 0.35 * first:
+        y, x = np.unravel_index(int(np.argmax(soft)), soft.shape)
+        if out and soft[y, x] < 0.35 * first:
             break
-        first = float(votes[y, x]) if not out else first
-        out.append(np.array([x, y], float) * cell)
-        votes[max(y - apart, 0) : y + apart + 1, max(x - apart, 0) : x + apart + 1] = 0
+        first = float(soft[y, x]) if not out else first
+        out.append(np.array([x, y], float) * CELL)
+        soft[max(y - apart, 0) : y + apart + 1, max(x - apart, 0) : x + apart + 1] = 0
     return out
 
 
 def _shape(flat: Array) -> Array:
-    """Matrix that stretches along the direction of `flat` (2,), of length 1 / cos(tilt) − 1."""
-    size = float(np.linalg.norm(flat))
-    if size < 1e-9:
-        return np.eye(2)
-    e = flat / size
-    return np.asarray(np.eye(2) + size * np.outer(e, e))
+    """Matrix that stretches by |flat|, 1 / cos(tilt) − 1, along half the angle of `flat` (2,).
+
+    With twice the angle flattenings add up like vectors.
+    """
+    u, v = float(flat[0]) / 2, float(flat[1]) / 2
+    mean = 1 + float(np.hypot(u, v))
+    return np.array([[mean + u, v], [v, mean - u]])
 
 
 def _shares(edges: _Edges, centre: Array, shape: Array, long: float) -> Array:
     """Share of each ring's course that shows aligned edges, over bins of ln(radius)."""
-    p = (edges.at - centre) @ shape.T
-    n = edges.normal @ np.linalg.inv(shape)
-    r = np.sqrt(np.einsum("ij,ij->i", p, p))
-    along = np.abs(np.einsum("ij,ij->i", p, n)) / np.maximum(r * np.sqrt(np.einsum("ij,ij->i", n, n)), 1e-9)
-    good = (along > ALIGNED) & (r > SMALLEST * long)
+    rr, along, normal = edges.about(centre, shape)
+    # Squares: nothing here needs a root but the weights of those that are aligned.
+    good = np.flatnonzero((along * along > ALIGNED**2 * (rr * normal)) & (rr > (SMALLEST * long) ** 2))
     bins = int(np.log(LARGEST * 1.3 / SMALLEST) / _BIN) + 1
-    place = np.log(np.maximum(r[good], 1e-9) / (SMALLEST * long)) / _BIN
-    low = np.floor(place).astype(int)
-    part = place - low
-    inside = (low >= 0) & (low < bins - 1)
-    weight = 1 / r[good][inside]
-    low, part = low[inside], part[inside]
-    count = np.bincount(low, weight * (1 - part), bins) + np.bincount(low + 1, weight * part, bins)
-    return np.asarray(count / (2 * np.pi))
+    rr = rr[good]
+    place = np.log(rr) * np.float32(0.5 / _BIN) - np.float32(np.log(SMALLEST * long) / _BIN)
+    low = np.clip(place.astype(np.int32), 0, bins)
+    weight = 1 / np.sqrt(rr)
+    upper = weight * (place - low)
+    # What lies beyond the last bin is counted in two more, which are cut off.
+    count = np.bincount(low, weight - upper, bins + 2) + np.bincount(low + 1, upper, bins + 2)
+    return np.asarray(count[:bins] / (2 * np.pi))
 
 
 def _score(shares: Array) -> float:
@@ -205,11 +250,10 @@ def _score(shares: Array) -> float:
 
 
 def _rings_about(edges: _Edges, centre: Array, long: float) -> list[Ring]:
-    few = edges.every(max(1, len(edges.at) // FEW_POINTS))
-    angles = np.arange(6) * np.pi / 6
-    flats = [np.zeros(2)] + [
-        k * np.array([np.cos(a), np.sin(a)]) for k in (0.02, 0.06, 0.13, 0.22) for a in angles
-    ]
+    few = edges.every(-(-edges.count // FEW_POINTS))
+    turns = np.arange(6) * np.pi / 3
+    ways = np.column_stack([np.cos(turns), np.sin(turns)])
+    flats = [np.zeros(2)] + [k * way for k in (0.02, 0.06, 0.13, 0.22) for way in ways]
     best = -1.0
     at: Array = centre
     flat: Array = flats[0]
@@ -225,27 +269,17 @@ def _rings_about(edges: _Edges, centre: Array, long: float) -> list[Ring]:
             score = _score(_shares(few, there, _shape(flat), long))
             if score > best:
                 best, at = score, there
-        for a in angles:
-            for sign in (1, -1):
-                bent = _added(flat, sign * bend, a)
-                if bent is None:
-                    continue
-                score = _score(_shares(few, at, _shape(bent), long))
-                if score > best:
-                    best, flat = score, bent
+        # A quarter turn is the opposite way: six ways are all that there are.
+        for way in ways:
+            bent = flat + bend * way
+            if np.hypot(*bent) > MOST_FLAT:
+                continue
+            score = _score(_shares(few, at, _shape(bent), long))
+            if score > best:
+                best, flat = score, bent
         step, bend = 0.65 * step, 0.65 * bend
     shares = _shares(edges, at, _shape(flat), long)
     return _peaks(edges, at, _shape(flat), shares, long)
-
-
-def _added(flat: Array, bend: float, angle: float) -> Array | None:
-    """Flattening plus another one along an angle, as symmetric matrices; None where it stretches backward."""
-    total = _shape(flat) - np.eye(2) + bend * np.outer(*2 * [np.array([np.cos(angle), np.sin(angle)])])
-    values, vectors = np.linalg.eigh(total)
-    size = float(values[1] - values[0])
-    if size > 0.5:
-        return None
-    return np.asarray(size * vectors[:, 1])
 
 
 def _peaks(edges: _Edges, centre: Array, shape: Array, shares: Array, long: float) -> list[Ring]:
@@ -265,18 +299,16 @@ def _own(edges: _Edges, ring: Ring) -> Ring | None:
     """Fit a ring's own ellipse to the edges near its course, robustly; None where there are too few."""
     near = ring
     for reach in (0.05, 0.03, 0.02, 0.015):
-        p = (edges.at - near.centre) @ near.shape.T
-        n = edges.normal @ np.linalg.inv(near.shape)
-        r = np.linalg.norm(p, axis=1)
-        along = np.abs(np.sum(p * n, axis=1)) / np.maximum(r * np.linalg.norm(n, axis=1), 1e-9)
+        rr, along, normal = edges.about(near.centre, near.shape)
         band = max(reach * near.radius, 1.2)
-        on = (np.abs(r - near.radius) < band) & (along > 0.9)
+        on = np.abs(np.sqrt(rr) - near.radius) < band
+        on &= along * along > 0.9**2 * rr * normal
         if on.sum() < 20:
             return None
         # Offset, flattening and radius as small corrections of the circle that it should be.
-        a = np.arctan2(p[on, 1], p[on, 0])
-        columns = np.column_stack([np.ones(on.sum()), np.cos(a), np.sin(a), np.cos(2 * a), np.sin(2 * a)])
-        off = r[on] - near.radius
+        a, r = _polar(edges, near, on)
+        columns = np.column_stack([np.ones(len(a)), np.cos(a), np.sin(a), np.cos(2 * a), np.sin(2 * a)])
+        off = r - near.radius
         weight = 1 / (1 + (off / (0.5 * band)) ** 2)
         ridge = np.diag([1e-9, 1e-9, 1e-9, 2.0, 2.0])
         # Short arcs cannot tell flattening from offset: the common shape holds them.
@@ -285,12 +317,17 @@ def _own(edges: _Edges, ring: Ring) -> Ring | None:
         e = fit[3:] / near.radius
         bent = np.array([[1 - e[0], -e[1]], [-e[1], 1 + e[0]]])
         near = Ring(near.centre + back @ fit[1:3], bent @ near.shape, near.radius + float(fit[0]), 0.0)
-    p = (edges.at - near.centre) @ near.shape.T
-    r = np.linalg.norm(p, axis=1)
-    on = np.abs(r - near.radius) < max(0.012 * near.radius, 1.2)
-    turn = np.floor((np.arctan2(p[on, 1], p[on, 0]) + np.pi) / (2 * np.pi) * 90).astype(int) % 90
+    r = np.sqrt(edges.about(near.centre, near.shape)[0])
+    a, _ = _polar(edges, near, np.abs(r - near.radius) < max(0.012 * near.radius, 1.2))
+    turn = np.floor((a + np.pi) / (2 * np.pi) * 90).astype(int) % 90
     share = len(np.unique(turn)) / 90
     return Ring(near.centre, near.shape, near.radius, share)
+
+
+def _polar(edges: _Edges, ring: Ring, on: NDArray[np.bool_]) -> tuple[Array, Array]:
+    """Angle (rad) and radius (N,) of some of the edges, where the ring is a circle."""
+    x, y = ring.shape @ (edges.at[:, on] - ring.centre[:, None])
+    return np.arctan2(y, x), np.hypot(x, y)
 
 
 def _distinct(rings: list[Ring]) -> list[Ring]:

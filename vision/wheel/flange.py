@@ -36,6 +36,7 @@ LIP_WAVES_MM = (0.3, 0.1, 0.05)  # by which it does so unevenly, once about the 
 MOST_TURN = float(np.radians(2.5))
 _FOCAL, _K1, _RADIUS, _INSIDE, SIZE = 5, 6, 7, 8, 9
 STEPS = np.array([1e-3, 1e-3, 1e-3, 1e-6, 1e-6, 1e-6, 1e-6, 1e-3, 1e-3])
+SETTLED = 0.01  # of a parameter's sd: by so little the last step moves it
 MOVING = STEPS[:_INSIDE]  # steps of those parameters that move pose and camera
 
 
@@ -89,17 +90,30 @@ class WheelFit:
         """The camera as the fit left it."""
         return self.camera_of(self.solution.theta)
 
+    @property
+    def moves(self) -> int:
+        """How many there are of `moved`."""
+        return 2 * len(MOVING)
+
+    def moved(self) -> list[tuple[CirclePose, Camera]]:
+        """Return pose and camera moved ahead and behind by a small step of each parameter that moves them."""
+        out = []
+        for i, size in enumerate(10 * MOVING):
+            step = np.zeros(SIZE)
+            step[i] = size
+            for theta in (self.solution.theta + step, self.solution.theta - step):
+                out.append((self.pose_of(theta), self.camera_of(theta)))
+        return out
+
+    def gradient_of(self, values: Array) -> Array:
+        """Derivative (9,) of a quantity, by central differences of its values at all of `moved`."""
+        out = np.zeros(SIZE)  # where the lip's edge appears moves nothing by itself
+        out[: len(MOVING)] = (values[::2] - values[1::2]) / (20 * MOVING)
+        return out
+
     def gradient(self, quantity: Callable[[CirclePose, Camera], float]) -> Array:
         """Derivative (9,) of a quantity of pose and camera, by central differences."""
-        out = np.zeros(SIZE)
-        for i in range(SIZE):
-            step = np.zeros(SIZE)
-            step[i] = 10 * STEPS[i]
-            ahead, behind = self.solution.theta + step, self.solution.theta - step
-            out[i] = quantity(self.pose_of(ahead), self.camera_of(ahead)) - quantity(
-                self.pose_of(behind), self.camera_of(behind)
-            )
-        return np.asarray(out / (20 * STEPS))
+        return self.gradient_of(np.array([quantity(*place) for place in self.moved()]))
 
     def rectify(self, px: Array, depth_mm: float = 0.0) -> Array:
         """Return pixels (N, 2) as mm (N, 2) in a plane `depth_mm` behind the flange's."""
@@ -148,8 +162,9 @@ def fit_flange(
         return Refusal(NAME, notes.FLANGE_NOT_FOUND, str(error))
     edge = EdgePoints(np.zeros((0, 2)), np.zeros((0, 2)), np.zeros(0), 0.0, 0.0)
     size_px = known.f_px * radius / float(guess.centre[2])
-    for reach in (max(4.0, 0.02 * size_px), 4.0, 3.0):
-        edge = edge_points(photo, camera, guess, reach, COUNT)
+    # On the way a half of the points tells the course.
+    for reach, count in ((max(4.0, 0.02 * size_px), COUNT // 2), (4.0, COUNT // 2), (3.0, COUNT)):
+        edge = edge_points(photo, camera, guess, reach, count)
         if edge.share < MIN_SHARE:
             seen = f"{edge.share:.0%} of its edge clear"
             return Refusal(NAME, notes.FLANGE_NOT_FOUND, seen)
@@ -208,8 +223,9 @@ def _conic_robust(camera: Camera, edge: EdgePoints) -> Array:
     keep = np.ones(len(rays), bool)
     conic = conic_of_points(rays)
     for _ in range(4):
-        value = np.einsum("ni,ij,nj->n", rays, conic, rays)
-        slope = np.linalg.norm(2 * (rays @ conic)[:, :2], axis=1)
+        half = rays @ conic
+        value = np.einsum("nj,nj->n", half, rays)
+        slope = 2 * np.hypot(half[:, 0], half[:, 1])
         off = np.abs(value) / np.maximum(slope, 1e-12) * camera.f_px
         keep = off < max(0.5, 3 * 1.4826 * float(np.median(off)))
         conic = conic_of_points(rays[keep])
@@ -220,10 +236,7 @@ def edge_residuals(camera: Camera, guess: CirclePose, edge: EdgePoints) -> Calla
     """Return the edge's residuals (N,) as a function of a fit's parameters (9,), 1 sigma = 1."""
 
     def residuals(theta: Array) -> Array:
-        pose, lens = _seen(_pose(guess, theta), float(theta[_INSIDE])), _camera(camera, theta)
-        p = pose.meet(lens.rays(edge.px))
-        on = camera_points(pose, p * (pose.radius_mm / np.linalg.norm(p, axis=1))[:, None])
-        return np.asarray(np.sum((edge.px - lens.project(on)) * edge.normal, axis=1) / edge.sigma)
+        return off_circle(camera, guess, edge, theta)[0]
 
     return residuals
 
@@ -231,27 +244,61 @@ def edge_residuals(camera: Camera, guess: CirclePose, edge: EdgePoints) -> Calla
 def _solve(
     camera: Camera, guess: CirclePose, edge: EdgePoints, start: Array, priors: list[Prior]
 ) -> WheelFit:
+    def linear(theta: Array) -> tuple[Array, Array]:
+        return off_circle(camera, guess, edge, theta)
+
     residuals = edge_residuals(camera, guess, edge)
-    block = Observations("flange edge", residuals, range(SIZE))
-    solution = solve(start, STEPS, [block], priors)
+    block = Observations("flange edge", residuals, range(SIZE), linear=linear)
+    solution = solve(start, STEPS, [block], priors, tolerance=SETTLED)
     px_per_mm = camera.f_px / float(guess.centre[2])
-    return WheelFit(guess, solution, camera, edge, _waves(solution, edge, residuals, px_per_mm))
+    return WheelFit(guess, solution, camera, edge, _waves(solution, edge, *linear(solution.theta), px_per_mm))
 
 
-def _waves(
-    solution: Solution, edge: EdgePoints, residuals: Callable[[Array], Array], px_per_mm: float
-) -> Array:
+def off_circle(camera: Camera, guess: CirclePose, edge: EdgePoints, theta: Array) -> tuple[Array, Array]:
+    """How far (N,) points lie off the seen circle across the edge, in their sd, and the derivatives (N, 9).
+
+    A point's ray meets the circle's plane at P = t d with t = (c·n)/(d·n); with q = P − c the circle's own
+    point is X = c + R q/|q|.  So dP = t dd + d dt with dt = (n·dc − q·dn − t n·dd)/(d·n).
+    """
+    pose, lens = _seen(_pose(guess, theta), float(theta[_INSIDE])), _camera(camera, theta)
+    n, centre, radius = pose.normal, pose.centre, pose.radius_mm
+    rays = lens.rays(edge.px)
+    by_lens = lens.rays_by_lens(rays)[:, :, :2]  # of x and y alone: z is 1
+    falls = rays @ n
+    t = float(centre @ n) / falls
+    q = t[:, None] * rays - centre
+    size = np.linalg.norm(q, axis=1)
+    u = q / size[:, None]
+    px, by_point, by_own_lens = lens.project_by_all(centre + radius * u)
+    across = np.einsum("ni,nij->nj", edge.normal, by_point)  # of the residual, by X
+    # What q's change does to it: X keeps to the circle, so only q's turn counts.
+    by_q = (across - np.einsum("nj,nj->n", across, u)[:, None] * u) * (radius / size)[:, None]
+    by_t = np.einsum("nj,nj->n", by_q, rays) / falls
+    x, y, z = guess.frame
+    long = float(np.linalg.norm(guess.normal + theta[3] * x + theta[4] * y))
+    out = np.empty((len(px), SIZE))
+    for i, way in enumerate((x, y, z)):
+        out[:, i] = (across - by_q) @ way + by_t * float(n @ way)
+    for i, way in ((3, x), (4, y)):
+        turn = (way - n * float(n @ way)) / long
+        moved = LIP_BEFORE_MM * turn  # the seen circle's centre goes with the normal
+        out[:, i] = (across - by_q) @ moved + by_t * (float(n @ moved) - q @ turn)
+    for i, k in ((_FOCAL, 0), (_K1, 1)):
+        bent = by_lens[:, :, k]
+        out[:, i] = np.einsum("ni,ni->n", edge.normal, by_own_lens[:, :, k])
+        out[:, i] += t * (np.einsum("nj,nj->n", by_q[:, :2], bent) - by_t * (bent @ n[:2]))
+    out[:, _RADIUS] = np.einsum("nj,nj->n", across, u)
+    out[:, _INSIDE] = -out[:, _RADIUS]
+    off = np.einsum("ni,ni->n", edge.px - px, edge.normal)
+    return off / edge.sigma, -out / edge.sigma[:, None]
+
+
+def _waves(solution: Solution, edge: EdgePoints, here: Array, jacobian: Array, px_per_mm: float) -> Array:
     """How slow waves of the edge shift the parameters (9, M): C Jᵀ W h for each wave h.
 
     Light from one side, a worn lip or a shadow displaces neighbouring points alike, so their
     number does not make such an error smaller, and on a part of the circle it looks like another pose.
     """
-    here = residuals(solution.theta)
-    jacobian = np.zeros((len(here), SIZE))
-    for i in range(SIZE):
-        moved = solution.theta.copy()
-        moved[i] += STEPS[i]
-        jacobian[:, i] = (residuals(moved) - here) / STEPS[i]
     kept = np.abs(here) < REJECT
     h = edge_waves(edge, px_per_mm)
     effect = solution.covariance @ jacobian[kept].T @ h[kept]
@@ -268,12 +315,6 @@ def edge_waves(edge: EdgePoints, px_per_mm: float) -> Array:
         size = np.hypot(WAVE_PX, px_per_mm * LIP_WAVES_MM[min(k, len(LIP_WAVES_MM)) - 1])
         waves += [size * np.cos(k * turn), size * np.sin(k * turn)]
     return np.asarray(np.column_stack(waves) / edge.sigma[:, None])
-
-
-def camera_points(pose: CirclePose, xy_mm: Array) -> Array:
-    """Return points (N, 2) of the circle's plane in the camera's frame (N, 3)."""
-    x, y, _ = pose.frame
-    return np.asarray(pose.centre + xy_mm[:, :1] * x + xy_mm[:, 1:] * y)
 
 
 def moved(pose: CirclePose, camera: Camera, step: Array) -> tuple[CirclePose, Camera]:

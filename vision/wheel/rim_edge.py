@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.camera import Camera
-from vision.edges import binned, fit_steps, sample, to_contrast
+from vision.edges import binned, fit_steps, to_contrast
 from vision.photo import Photo
 from vision.wheel.pose import CirclePose
 
@@ -60,9 +60,8 @@ def edge_points(photo: Photo, camera: Camera, pose: CirclePose, reach_px: float,
     )
     if (high - low < 8).any() or not inside.any():
         return EdgePoints(np.zeros((0, 2)), np.zeros((0, 2)), np.zeros(0), 0.0, 0.0)
-    light = photo.linear(int(low[0]), int(low[1]), int(high[0]), int(high[1]))
-    at = course[:, None, :] + t[None, :, None] * normal[:, None, :] - low
-    profiles = binned(sample(light, at[..., 0], at[..., 1]), BIN)
+    x, y = (course[:, None, k] + t * normal[:, None, k] for k in (0, 1))
+    profiles = binned(photo.linear_at(x, y).astype(float), BIN)
     rough, polarity = _rough_places(profiles.mean(axis=2), t, reach_px, inside)
     scalar, _ = to_contrast(profiles, t, rough, 1.5, 5.0)
     steps = fit_steps(scalar, t, rough, 1.2, 5.0, free_blur=True)

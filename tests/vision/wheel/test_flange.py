@@ -12,10 +12,13 @@ import pytest
 from tests.scenes.wheel import render
 from tests.scenes.wheel_scene import WheelScene, project, truth_of
 from vision import notes
+from vision.camera import Camera
 from vision.photo import FocalPrior, Photo, PhotoFacts
 from vision.results import Refusal
 from vision.scale.model import CameraKnowledge
-from vision.wheel import WheelFit, fit_flange
+from vision.wheel import CirclePose, WheelFit, fit_flange
+from vision.wheel.flange import STEPS, off_circle
+from vision.wheel.rim_edge import EdgePoints
 
 SMALL = WheelScene(width_px=900, height_px=840, focal_px=1400.0, clutter=3)
 
@@ -121,3 +124,21 @@ def test_the_diameters_doubt_is_in_the_distance_and_not_in_the_plane() -> None:
     lean = fit.solution.variance_by_source(fit.gradient(lambda pose, _: pose.tilt_deg))
     assert distance["flange diameter"] ** 0.5 == pytest.approx(1000 * 0.5 / 190.5, rel=0.02)
     assert lean["flange diameter"] < 1e-4 * sum(lean.values())
+
+
+def test_the_derivatives_of_the_edge_are_those_of_its_residuals() -> None:
+    normal = np.array([0.3, 0.1, -1.0]) / np.linalg.norm([0.3, 0.1, -1.0])
+    guess = CirclePose(np.array([20.0, -30.0, 900.0]), normal, 95.0)
+    camera = Camera(3000.0, 2000.0, 1500.0, 0.02)
+    rng = np.random.default_rng(3)
+    px = camera.project(guess.points(np.linspace(0, 6, 50))) + rng.normal(size=(50, 2)) * 2
+    across = rng.normal(size=(50, 2))
+    across /= np.linalg.norm(across, axis=1, keepdims=True)
+    edge = EdgePoints(px, across, np.full(50, 0.1), 1.0, 1.0)
+    theta = np.array([0.5, -0.3, 2.0, 0.01, 0.02, 0.01, 0.03, 95.4, 0.7])
+    _, by_theta = off_circle(camera, guess, edge, theta)
+    for i, size in enumerate(STEPS):
+        step = np.eye(len(STEPS))[i] * size
+        ahead, behind = (off_circle(camera, guess, edge, theta + sign * step)[0] for sign in (1, -1))
+        numeric = (ahead - behind) / (2 * size)
+        np.testing.assert_allclose(by_theta[:, i], numeric, rtol=0, atol=1e-5 * np.abs(numeric).max())
