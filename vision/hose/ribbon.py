@@ -10,12 +10,12 @@ from scipy import ndimage
 
 from vision.hose.bands import Band, evened, find_bands
 from vision.hose.course import Course, Picture, Strip, strip_along
+from vision.hose.dust import FLOOR, brown, dust_light
 from vision.photo import CLIPPED_FROM, SRGB, Photo
 
 REACH = 0.82  # radii: nearer to the limb the surface is seen too flat
 _ROWS = (15, 56)
 _DARK = 0.003  # of full light
-_FLOOR = 0.004
 _BLOCK = 4
 _STEADY_WIDTHS = 7.0
 _HELD_OVER, _FITS, _LEAST_OFF = 0.35, 4, 0.03  # hose widths; times; ln units
@@ -33,7 +33,7 @@ class Ribbon:
     ----------
     strip : Strip
     residual : (R, C) float32 array
-        ln light less what is steady along the hose.
+        ln light less what is steady along the hose; on rubber without what brown dust adds to it.
     chroma : (R, C) float32 array
         Distance of the colour from the hose's own, ln units.
     texture : (R, C) float32 array
@@ -72,7 +72,7 @@ def straighten(photo: Photo, course: Course, cover: str = "rubber") -> Ribbon:
     linear = np.interp(colours, np.arange(256), SRGB.lut).astype(np.float32)
     luma = linear @ np.array([0.2126, 0.7152, 0.0722], np.float32)
     usable = (colours.max(axis=2) < CLIPPED_FROM) & (luma > _DARK)
-    light = np.log(luma + _FLOOR)
+    light = np.log(luma + FLOOR)
     width = rows / REACH
     fine = light - cv2.GaussianBlur(light, (0, 0), 1.5)
     contrast = np.log(cv2.blur(fine * fine, (7, 7)) + 1e-5) / 2
@@ -82,12 +82,18 @@ def straighten(photo: Photo, course: Course, cover: str = "rubber") -> Ribbon:
     raw, light, contrast = light, evened(light, bands, width), evened(contrast, bands, width)
     even = steady(light, _STEADY_WIDTHS * width)
     residual = held(light - even, even, width, least=0.0 if cover == "metal_braid" else _EXPLAINS)
+    marks = raw - even
+    if cover == "rubber":
+        browner = brown(linear, width)
+        dust = dust_light(residual, browner - steady(browner, _STEADY_WIDTHS * width))
+        # From both, or a second photo would not show what only stands out without it.
+        residual, marks = residual - dust, marks - dust
     texture = contrast - steady(contrast, _STEADY_WIDTHS * width)
     streak = np.quantile(np.median(light, axis=1), 0.98).astype(np.float32)
     flat = beyond.reshape(-1, beyond.shape[2])
     outside = np.asarray(flat - steady(flat, _STEADY_WIDTHS * width), np.float32).reshape(beyond.shape)
     chroma = np.linalg.norm(colour - np.median(colour, axis=(0, 1)), axis=2).astype(np.float32)
-    return Ribbon(strip, residual, chroma, texture, usable, width, light - streak, outside, bands, raw - even)
+    return Ribbon(strip, residual, chroma, texture, usable, width, light - streak, outside, bands, marks)
 
 
 def _beyond(photo: Photo, course: Course, rows: int, columns: int) -> Picture:
@@ -157,5 +163,5 @@ def held(residual: Picture, even: Picture, width: float, least: float) -> Pictur
 
 def _colour(linear: Picture) -> Picture:
     """ln of red and of blue over green (R, C, 2)."""
-    log = np.log(cv2.blur(linear, (5, 5)) + _FLOOR)
+    log = np.log(cv2.blur(linear, (5, 5)) + FLOOR)
     return np.stack([log[..., 0] - log[..., 1], log[..., 2] - log[..., 1]], axis=2)
