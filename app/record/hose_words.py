@@ -21,10 +21,13 @@ def is_searched(result: Told | None) -> bool:
 
 
 def short(result: Told) -> str:
-    """Return how many places a search raised; of a second photo, how many of the first one's it set aside."""
+    """Return how many places a search raised; of a second photo, how many of the first one's it did not find.
+
+    Whether these were set aside hangs on what is judged already, and on the photo's time: the answer tells.
+    """
     if result.get("name") == HOSE_PAIR:
         number = len(result[SLIDES])
-        return f"held against another photo: {number} of its flags set aside as moved"
+        return f"held against another photo: {number} of its flags not in their place there"
     flags, aside = len(result["flags"]), len(result["set_aside"])
     more = f", {aside} set aside" if aside else ""
     return f"searched: {flags} {'flag' if flags == 1 else 'flags'}{more}"

@@ -51,7 +51,7 @@ _SEARCH = _item(
     more='searches = ["hose"]\nneeds = ["hose.diameter_mm"]\nseen_from = "photo"',
 )  # fmt: skip
 HOSE_PROGRAMME = PROGRAMME + _SEARCH + _item("hoses", "lines")
-MOVED = "is not in this place on the hose in the second photo: light mirrored in it"
+MOVED = "is not in this place on the hose in the second photo: it may be light mirrored in it"
 ALONG = ((120.0, 100.0), (300.0, 100.0), (480.0, 100.0))
 
 

@@ -71,7 +71,7 @@ def search_pair(
         if match is None or _stays(flag, first[flag.hose], match):
             flags.append(flag)
         else:
-            why = "is not in this place on the hose in the second photo: light mirrored in it"
+            why = "is not in this place on the hose in the second photo: it may be light mirrored in it"
             aside.append(
                 Flag(flag.outline_px, flag.hose, flag.grade, flag.size_mm, flag.along_mm, why, "slides")
             )

@@ -91,7 +91,7 @@ def search_surface_pair(
     slid: list[Flag] = []
     for flag in found.flags:
         (slid if _slides(flag, first, own, laid) else flags).append(flag)
-    why = "is not in this place on the surface in the second photo: light mirrored in it"
+    why = "is not in this place on the surface in the second photo: it may be light mirrored in it"
     aside = [*found.set_aside, *(replace(flag, kind="slides", why=why) for flag in slid)]
     return replace(found, flags=flags, set_aside=aside)
 

@@ -69,6 +69,9 @@ def with_card(
     if fault is not None:
         return fault
     second = None if other is None else _joint(other, held, tire, known)
+    if other is not None and second is None:
+        # That it cannot be fitted with the card does not rule the other way out.
+        return Refusal(NAME, notes.ROOTS_UNDECIDED, "beside the card the other way could not be fitted")
     beside = None if second is None or _same(joint.fit, second.fit) else second.fit
     return joint.fit, beside, WheelCard(held, joint)
 

@@ -27,12 +27,22 @@ from app.programme import Programme
 
 
 def discrepancies_cleared(r: Reader, item: Item) -> list[Discrepancy]:
-    """Return the discrepancies that an item clears by being closed: those acted on that it looks at again."""
+    """Return the discrepancies that an item clears by closing: those whose last action it looks at again.
+
+    One that was acted on once more, after a deferral, say, waits for the re-inspection of that.
+    """
     acted = {one.discrepancy_id for one in r.all(Action, reinspection_id=item.id)}
     found = [r.get(Discrepancy, one) for one in sorted(acted)]
     return [
-        replace(one, state=DiscrepancyState.CLEARED) for one in found if one.state is DiscrepancyState.ACTED
+        replace(one, state=DiscrepancyState.CLEARED)
+        for one in found
+        if one.state is DiscrepancyState.ACTED and _last_looked_at(r, one) == item.id
     ]
+
+
+def _last_looked_at(r: Reader, one: Discrepancy) -> str:
+    """The item that looks at a discrepancy's last action again."""
+    return max(r.all(Action, discrepancy_id=one.id), key=lambda action: action.at).reinspection_id
 
 
 def tries_since_action(r: Reader, item_id: str, tries: tuple[Try, ...]) -> tuple[Try, ...]:

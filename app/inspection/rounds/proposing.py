@@ -155,5 +155,6 @@ def deferral_record(
 
 def opened_again(r: Reader, inspection_id: str, found: Discrepancy) -> list[str]:
     """Return the titles of a visit's items whose photos are to be judged once a discrepancy is deferred."""
-    programme = require_programme(r, inspection_id)
-    return [title_of(r, programme, one) for one in left_beside(r, found, inspection_id)]
+    left = left_beside(r, found, inspection_id)
+    # A visit of struts alone follows no programme, and has no photos of hoses.
+    return [title_of(r, require_programme(r, inspection_id), one) for one in left] if left else []

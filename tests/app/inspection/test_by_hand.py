@@ -37,6 +37,8 @@ def test_two_people_who_agree_outside_open_a_discrepancy(house: House) -> None:
     assert item.state is ItemState.DISCREPANCY
     assert (found.try_id, found.photo) == (None, None)
     assert found.text.startswith("Strut extension 96.1 mm ± 0.5 mm, measured by hand, is outside its limits")
+    # The visit follows no programme: its discrepancy can be put off nevertheless, and opens nothing again.
+    assert house.inspections.opened_by_deferral(item.inspection_id, found.id) == ()
 
 
 def test_two_people_who_disagree_both_measure_anew(house: House) -> None:

@@ -66,7 +66,7 @@ def test_the_paper_says_that_a_second_photo_was_used_and_what_it_set_aside(visit
     said = words_of(paper_of(visit))
     for words in (
         USED,
-        "Held against another photo: 1 of its flags set aside as moved. "
+        "Held against another photo: 1 of its flags not in their place there. "
         "Nothing of this photo itself was searched.",
         "Taken as the second photo of photo 1 of these hoses",
     ):
@@ -81,7 +81,7 @@ def test_it_leaves_with_the_export_which_verifies_and_comes_back_in(
     ended = verified(tmp_path / "out")
     assert (ended.returncode, ended.stderr) == (0, ""), ended.stdout
     page = (the_folder(tmp_path / "out") / "index.html").read_text()
-    assert "Held against the photo of try" in page and "1 of its flags set aside as moved" in page
+    assert "Held against the photo of try" in page and "1 of its flags not in their place there" in page
     with open_archive(tmp_path / "other") as other:
         done = taken(other, tmp_path / "out")
         assert (done.done[Taken.NEW], done.refused) == (1, [])

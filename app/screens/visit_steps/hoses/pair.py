@@ -68,12 +68,16 @@ def _compared(way: Way, first: HosePhoto, this: HosePhoto) -> None:
     """Draw what slides between both photos, each with its picture and its reason."""
     way.steps(2)
     slid = [one for one in first.aside if one.aside_as == SLIDES]
-    st.header(f"Set aside by the second photo: {len(slid)}", anchor=False)
+    hidden = first.marking is None or question_of(this.try_)
+    st.header("The second photo" if hidden else f"Set aside by the second photo: {len(slid)}", anchor=False)
     question = question_of(this.try_)
-    if question and not way.second:
+    if question:
         note("It sets nothing aside while its time is questioned.")
-        photo.explain(way, this, question)
-    if slid:
+        if not way.second:
+            photo.explain(way, this, question)
+    elif first.marking is None:
+        note(f"What it sets aside is shown once you have marked photo {first.number} as it is.")
+    elif slid:
         note(_MAY_BE_WRONG)
     else:
         note("No flag moved, or the second photo does not show its place. All are judged by looking.")
