@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from vision.camera import Camera
 from vision.photo import Photo
-from vision.tire.light import grey_at, pixels_of
+from vision.tire.crevice import courses, log_light
 from vision.tire.profile import Ground, Shape, contact_depth
 from vision.wheel import CirclePose
 
@@ -42,12 +42,11 @@ def parts_tire_and_ground(
 
     def profile(first: float, last: float) -> Array | None:
         u = np.linspace(first, last, 24) * chord
-        xy = u[:, None, None] * right + (ground.distance + off)[None, :, None] * ground.down
         # Beyond the contact its front edge has no depth: the middle's is as good as any.
         depth = contact_depth(shape, ground.distance, u) if max(-first, last) < 1 else np.full(len(u), z)
-        points = np.concatenate([xy, np.broadcast_to(depth[:, None, None], (*xy.shape[:2], 1))], axis=2)
-        light = grey_at(photo, pixels_of(camera, pose, points), 0.0)
-        return None if light is None else polarity * np.median(np.log(light + 0.004), axis=0)
+        on_line = ground.distance * ground.down + u[:, None] * right
+        log = log_light(photo, camera, pose, courses(on_line, ground.down, depth, off))
+        return None if log is None else polarity * np.median(log, axis=0)
 
     def steps(log: Array, first: float, last: float, at: Array) -> Array:
         """From the median before to that after, at places (P,)."""

@@ -16,7 +16,7 @@ from vision.notes import Note
 from vision.photo import Photo
 from vision.results import COVERAGE_FACTOR, Limits, Reading, Refusal, Result
 from vision.tire import evidence
-from vision.tire.contact import CREVICE_U_MM, LIP_U_MM, Contact, contact_line
+from vision.tire.contact import LIP_U_MM, Contact, contact_line
 from vision.tire.creep import Mark, creep_angle, creep_own_u_mm
 from vision.tire.geometry import geometry_of
 from vision.tire.levels import GROUND, GROUND_TAPS, depth_below_middle, ground_angle_u, ray_slope
@@ -261,7 +261,9 @@ def size_results(measured: Measured) -> list[Result]:
     seen = evidence.contact_evidence(wheel, contact)
     length = max(float(np.ptp(contact.along_mm)), 1.0)
     own_loaded = {
-        "where rubber and ground part": float(np.hypot(LIP_U_MM * ray_slope(wheel, contact), CREVICE_U_MM)),
+        "where rubber and ground part": float(
+            np.hypot(LIP_U_MM * ray_slope(wheel, contact), contact.parting_u_mm)
+        ),
         "axle's lean": float(np.radians(AXLE_LEAN_U_DEG)) * depth_below_middle(wheel, contact),
         "ground contact": max(contact.sigma_mm, 0.2) / float(np.sqrt(max(length / 6, 2))),
     }

@@ -1,10 +1,13 @@
 """Where the tire's own shadow on the ground ends is not where the tire stands."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from vision.tire.contact import Contact
 from vision.tire.crevice import STEP_MM, deepest, gap_above
-from vision.tire.profile import Shape
+from vision.tire.profile import Ground, Shape
 
 OFF = np.arange(-28.0, 4.1, STEP_MM)
 SHAPE = Shape(95.0, 445.0, 160.0, 10.0)
@@ -49,3 +52,8 @@ def test_a_dark_line_on_rubber_as_light_as_above_the_ground_is_no_gap() -> None:
     log = across(1.0, 0.0)
     log[:, np.abs(OFF + 7.0) < 1.5] = -6.5
     assert gap_above(log, OFF, PX_PER_MM, SHAPE)[0] == 0.0
+
+
+def test_a_contact_read_in_a_gap_is_less_surely_known() -> None:
+    read = Contact(np.zeros((2, 2)), np.zeros(2), 0.1, Ground(np.array([0.0, 1.0]), 180.0), 1.0, 0.5)
+    assert replace(read, gap_mm=8.0).parting_u_mm > 2 * read.parting_u_mm
