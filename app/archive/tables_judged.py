@@ -113,5 +113,5 @@ def judged_kinds(metadata: MetaData) -> dict[type[Any], Table]:
         model.BareMarking: markings,
         model.PlaceOpened: opened,
         model.Judging: judgings,
-        model.HoseHand: hands,
+        model.HandEntry: hands,
     }

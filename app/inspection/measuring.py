@@ -9,7 +9,7 @@ from app.inspection.model import Item, ItemState, LegEntry, Measured, Try, TrySt
 from app.inspection.ports import Work
 from app.inspection.rounds.common import is_photo_item
 from app.inspection.rounds.hose_pair_rules import FIRST, first_id, is_second
-from app.inspection.rounds.hose_rules import awaits_points
+from app.inspection.rounds.search_rules import awaits_points
 from app.inspection.rules import photo_reading, was_read
 from app.inspection.settling import by_hand
 from vision.results import Verdict

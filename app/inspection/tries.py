@@ -40,10 +40,10 @@ from app.inspection.rounds.common import (
     round_of,
 )
 from app.inspection.rounds.hose_pair_rules import is_second
-from app.inspection.rounds.hose_photo import require_room_for_hose_photo
-from app.inspection.rounds.hose_rules import is_hose_photo
 from app.inspection.rounds.model import CardCopy, Evidence
 from app.inspection.rounds.photo_age import BECAUSE, checked_age, question_of
+from app.inspection.rounds.search_photo import require_room_for_search_photo
+from app.inspection.rounds.search_rules import is_search_photo
 from app.inspection.rounds.sight import as_seen
 from app.inspection.rounds.stepping import Stepping
 from app.inspection.rounds.tire_rules import require_room_for_photo
@@ -197,7 +197,7 @@ class Tries(Visits, Stepping):
         clean = checked_text(reason, "The reason", 200)
         with self._records.begin() as work:
             found = work.get(Try, try_id)
-            if is_hose_photo(found):
+            if is_search_photo(found):
                 require_worker(person)
             else:
                 require_performer(person, found)
@@ -206,7 +206,7 @@ class Tries(Visits, Stepping):
             if not question_of(found):
                 return found
             if is_second(found):  # else it would change what was entered, or is judged by the second person
-                require_room_for_hose_photo(work, item)
+                require_room_for_search_photo(work, item)
             kept = replace(found, statements=(*found.statements, f"{BECAUSE}{clean}"))
             work.enter("photo-time-explained", person, item.inspection_id, kept)
         return kept
@@ -316,8 +316,8 @@ def _require_place_for_photo(r: Reader, person: Person, found: Try, sha: str) ->
     _require_new(r, found, sha)
     if found.photo is None:
         require_open(inspection)
-        if is_hose_photo(found):
-            require_room_for_hose_photo(r, item)
+        if is_search_photo(found):
+            require_room_for_search_photo(r, item)
         elif not is_photo_item(item):
             require_room_for_photo(r, item, sha)
     return inspection

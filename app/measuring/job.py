@@ -6,7 +6,7 @@ from typing import Any
 
 from app.inspection.model import Measured
 from app.inspection.rounds.hose_pair_rules import FIRST
-from app.inspection.rounds.hose_rules import HOSE, HOSE_SEARCH
+from app.inspection.rounds.search_rules import HOSE, HOSE_SEARCH
 from app.inspection.rounds.tire_camera import CAMERA
 from app.inspection.rounds.tire_rules import TIRE, Shown
 from app.measuring.hose_pair import COMPARING, held_against, taps_of

@@ -12,7 +12,7 @@ from typing import Any
 from uuid import UUID, uuid5
 
 from app.inspection.exchange import Bundle
-from app.record import hose_words
+from app.record import search_words
 from app.record.entries import FileEntry
 from app.record.words import doubt, lengths
 
@@ -110,8 +110,8 @@ def _annotation(
 def _machine_says(result: Mapping[str, Any]) -> str:
     if result["status"] == "refused":
         return f"No value. {result['reason']} {result['advice']}"
-    if hose_words.is_searched(result):
-        return " ".join(hose_words.lines(result))
+    if search_words.is_searched(result):
+        return " ".join(search_words.lines(result))
     verdict = f", {result['verdict']}" if result["verdict"] else ""
     return f"{result['name'].replace('_', ' ')}: {lengths(result)}{verdict}"
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from app.inspection.exchange import Bundle
-from app.record import hose_words
+from app.record import search_words
 from app.record.entries import FileEntry
 from app.record.others import entries, item_title, item_titles
 from app.record.page_parts import Html, facts, joined, page, table, tag
@@ -171,8 +171,8 @@ def _item_lines(rows: Mapping[tuple[str, str], Any], items: Mapping[str, Any]) -
 def _short(result: Mapping[str, Any]) -> str:
     if result["status"] == "refused":
         return f"{SIGNS['refused']} no value"
-    if hose_words.is_searched(result):
-        return hose_words.short(result)
+    if search_words.is_searched(result):
+        return search_words.short(result)
     verdict = result.get("verdict")
     said = f", {words(VERDICTS, verdict).lower()}" if verdict else ""
     return f"{SIGNS.get(verdict or '', '')} {lengths(result)}{said}".strip()

@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterator, Mapping
 from typing import Any
 
-from app.record import hose_words
+from app.record import search_words
 from app.record.pdf_sheet import Sheet
 from app.record.pdf_words import FROM, METHODS, People, Record, by_hand, found, result, tried
 from app.record.tire_words import lines
@@ -96,7 +96,7 @@ def _answer_photo_rows(people: People, item: Mapping[str, Any]) -> Iterator[Row]
     tries = item.get("tries", ())
     for number, one in enumerate(tries, 1):
         result_of = one.get("result")
-        told = "\n".join((*lines(result_of), *hose_words.lines(result_of))) or tried(people, one)
+        told = "\n".join((*lines(result_of), *search_words.lines(result_of))) or tried(people, one)
         stated = "\n".join(one.get("statements", ()))
         yield (
             "", "photo", f"Photo {number} of {len(tries)}: {told}\n{stated}".rstrip(),

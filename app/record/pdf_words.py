@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from app.record import hose_words
+from app.record import search_words
 from app.record.words import (
     OUTCOMES,
     TRY_STATES,
@@ -72,7 +72,7 @@ class People:
 
 def found(entry: Mapping[str, Any]) -> str:
     """Return what an answer or a look found: the finding, its reading, its words."""
-    judged = list(hose_words.judgements(entry.get("reading")))
+    judged = list(search_words.judgements(entry.get("reading")))
     if judged:  # its words say what was found on what: a bare "good" would say more
         return "\n".join((entry.get("text") or words(FINDINGS, entry["finding"]), *judged))
     parts = [words(FINDINGS, entry["finding"]), reading(entry.get("reading")), entry.get("text") or ""]
@@ -132,8 +132,8 @@ def result(told: Mapping[str, Any] | None) -> str:
     """Return a photo's reading with U, limits and verdict, or why there is none."""
     if not told:
         return ""
-    if hose_words.is_searched(told):
-        return hose_words.short(told).capitalize()
+    if search_words.is_searched(told):
+        return search_words.short(told).capitalize()
     if told["status"] != "reading":
         return f"No value: {told.get('reason') or told.get('cause') or 'refused'}"
     said = verdict(told["verdict"]) if told.get("verdict") else "no verdict"

@@ -5,7 +5,7 @@ from typing import Any
 
 from app.inspection.rounds.hose_pair_rules import SECOND_OF, SLIDES
 from app.inspection.rounds.tire_camera import CAMERA, camera_words
-from app.record import hose_words
+from app.record import search_words
 from app.record.entries import FileEntry, FileState
 from app.record.page_parts import Html, facts, image, joined, tag
 from app.record.tire_words import lines
@@ -52,13 +52,13 @@ def try_section(
 
 
 def _result(result: Mapping[str, Any]) -> Iterator[Html]:
-    told = [*lines(result), *hose_words.lines(result)]
+    told = [*lines(result), *search_words.lines(result)]
     if told:
         yield tag("ul", *(tag("li", one) for one in told))
     if result["status"] == "refused":
         yield tag("p", f"{SIGNS['refused']} No value", class_="value")
         yield tag("p", f"{result['reason']} {result['advice']}")
-    elif not hose_words.is_searched(result):
+    elif not search_words.is_searched(result):
         yield tag("p", lengths(result), class_="value")
         verdict = result.get("verdict")
         if verdict:
@@ -93,7 +93,7 @@ def _facts(id_: str, row: Mapping[str, Any], rows: Rows) -> Iterator[tuple[str, 
 
 def taps_words(taps: Sequence[Mapping[str, Any]]) -> str:
     """Return which hoses a person showed on a photo, in words."""
-    told = (f"{hose_words.hose(one['name'])}, {len(one['points'])} points along it" for one in taps)
+    told = (f"{search_words.hose(one['name'])}, {len(one['points'])} points along it" for one in taps)
     return "; ".join(told)
 
 
@@ -120,7 +120,7 @@ def _said_of(rows: Rows, row: Mapping[str, Any]) -> tuple[str, str]:
     kind, _, rest = str(row["place"]).partition("-")
     what = "Flag set aside as moved," if kind == SLIDES else kind.capitalize()
     place = f"{what} {rest.rpartition('-')[2] or rest}"
-    said = f"{words(hose_words.JUDGED, row['judged'])}{text}, {when(row['at'])}"
+    said = f"{words(search_words.JUDGED, row['judged'])}{text}, {when(row['at'])}"
     return f"{place}, {_name(rows, row['person_id'])}", said
 
 
@@ -169,8 +169,8 @@ def _alt(row: Mapping[str, Any], is_drawn: bool) -> str:
     result = row.get("result")
     if not is_drawn or result is None:
         return "The photo"
-    if hose_words.is_searched(result):
-        return f"The photo with its flags drawn on it: {hose_words.short(result)}"
+    if search_words.is_searched(result):
+        return f"The photo with its flags drawn on it: {search_words.short(result)}"
     said = "no value" if result["status"] == "refused" else lengths(result)
     return f"The photo with what was read drawn on it: {said}"
 

@@ -11,7 +11,7 @@ import streamlit as st
 
 from app.inspection import ArchiveFilter, ArchiveRow
 from app.inspection.history import History
-from app.record.hose_words import is_searched, short
+from app.record.search_words import is_searched, short
 from app.record.tire_words import results_of, value
 from app.screens import story
 from app.screens.here import Here

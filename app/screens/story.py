@@ -21,7 +21,7 @@ from app.inspection.history import History
 from app.inspection.rounds.hose_pair_rules import SECOND_OF
 from app.inspection.rounds.tire_camera import CAMERA, camera_words
 from app.inspection.views import Entry
-from app.record.hose_words import is_searched, lines
+from app.record.search_words import is_searched, lines
 from app.record.tire_words import results_of
 from app.record.try_part import taps_words
 from app.screens.here import Here

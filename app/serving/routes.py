@@ -18,13 +18,13 @@ from app.serving.derived import Derived
 from app.serving.gate import HEALTH, PROVIDER_PATHS, Gate
 from app.serving.gathering import Gathered
 from app.serving.headers import SafeHeaders
-from app.serving.hose_pictures import HosePictures
 from app.serving.lan.devices import DeviceRoutes
 from app.serving.lan.gate import DeviceGate
 from app.serving.lan.network import network_of
 from app.serving.pictures import Pictures
 from app.serving.provider.routes import ProviderRoutes
 from app.serving.provider.set_up import provider_of
+from app.serving.search_pictures import SearchPictures
 from app.serving.sign_in import SignIn
 from app.serving.sign_in_page import DemoPeople
 from app.serving.uploads import Uploads
@@ -55,7 +55,7 @@ def routes(house: House) -> list[Route]:
         ).routes(),
         *Uploads(house.inspections, house.jobs, bodies).routes(),
         *Gathered(house.inspections, bodies).routes(),
-        *HosePictures(house.inspections, house.archive.photos).routes(),
+        *SearchPictures(house.inspections, house.archive.photos).routes(),
         *Pictures(house.inspections, house.archive.photos, Derived(settings.home / "derived")).routes(),
     ]
 

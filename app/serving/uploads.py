@@ -13,7 +13,7 @@ from starlette.routing import Route
 
 from app.inspection.model import Try, TryState
 from app.inspection.ports import Jobs
-from app.inspection.rounds.hose_rules import awaits_points
+from app.inspection.rounds.search_rules import awaits_points
 from app.inspection.service import Inspections
 from app.serving.answers import ask
 from app.serving.bodies import PhotoBodies

@@ -4,9 +4,9 @@ from typing import Any
 
 from app.inspection import Basis, Item, Measured, Person, Try
 from app.inspection.rounds.hose_pair_rules import HOSE_PAIR, SLIDES
-from app.inspection.rounds.hose_rules import HOSE_SEARCH
-from app.inspection.rounds.hose_views import BareMark, ShownHose
 from app.inspection.rounds.model import Finding, Judged
+from app.inspection.rounds.search_rules import HOSE_SEARCH
+from app.inspection.rounds.search_views import BareMark, ShownHose
 from tests.app.records_house import PASSWORD, House
 from tests.app.rounds_house import PROGRAMME, RoundHouse, _item, open_round
 from vision import notes
@@ -109,7 +109,7 @@ def refused() -> Measured:
 def arrived(opened: RoundHouse, person: Person | None = None, seen_from: str = "front") -> Try:
     """A photo that has arrived and on which no hose is shown yet."""
     who = person or opened.mechanic
-    begun = opened.use.begin_hose_try(who, hose_item(opened).id, seen_from)
+    begun = opened.use.begin_search_try(who, hose_item(opened).id, seen_from)
     return opened.use.photo_arrived(who, begun.id, f"photo {begun.id}".encode(), "IMG_7.jpg")
 
 
@@ -171,7 +171,7 @@ def entered(opened: RoundHouse, *as_: Judged) -> Try:
     for number, one in enumerate(as_, 1):
         judged(opened, this, f"flag-{number}", one)
     hands(opened)
-    opened.use.enter_hoses(opened.mechanic, hose_item(opened).id)
+    opened.use.enter_search(opened.mechanic, hose_item(opened).id)
     opened.sign_work(opened.mechanic)
     return this
 
@@ -182,7 +182,7 @@ def looked(opened: RoundHouse, this: Try, *as_: Judged, person: Person | None = 
     marked(opened, this, person=who)
     for number, one in enumerate(as_, 1):
         judged(opened, this, f"flag-{number}", one, who)
-    return opened.use.look_at_hoses(who, hose_item(opened).id)
+    return opened.use.look_at_search(who, hose_item(opened).id)
 
 
 def sign_looks(opened: RoundHouse, person: Person | None = None) -> None:

@@ -33,7 +33,7 @@ from app.people import People
 from app.programme import ItemCondition, read_programme, supplied_text
 from app.screens.round_steps.condition import STILL_HOLDS
 from app.screens.visit_steps.condition import OPENED
-from app.screens.visit_steps.hoses.by_hand import ENTER as BY_HAND
+from app.screens.visit_steps.searches.by_hand import ENTER as BY_HAND
 from tests.app.records_house import TenthsPerPixel, leg_toml
 from tests.browser.chromium import EXECUTABLE, FLAGS, PHONE
 from tests.browser.person import IMAGES, Person

@@ -25,11 +25,11 @@ who is authorised for what                            crew.py
 sign-off and the record; who is told what of it       signing_off.py, record.py, record_sight.py
 who may see what before he has read himself           sight.py
 the round as it is walked                             walking.py
-photos of hoses: begun, searched; marked and judged   hose_photo.py, hose_judging.py
+photos of hoses: begun, searched; marked and judged   search_photo.py, search_judging.py
 a second photo of them, which sets aside what moves   hose_pair.py, hose_pair_rules.py
-what was judged as an answer; as a second look        hose_answer.py, hose_second.py
-what of them is left to judge; without a photo        hose_left.py, hose_ordinary.py
-when it may be entered, and what it comes to; words   hose_rules.py, hose_words.py
-places and coverage out of a result; where one is     hose_places.py, hose_state.py, hose_views.py
+what was judged as an answer; as a second look        search_answer.py, search_second.py
+what of them is left to judge; without a photo        search_left.py, search_ordinary.py
+when it may be entered, and what it comes to; words   search_rules.py, search_words.py
+places and coverage out of a result; where one is     search_places.py, search_state.py, search_views.py
 all use cases together; what they share               service.py, common.py
 """

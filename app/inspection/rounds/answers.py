@@ -31,8 +31,6 @@ from app.inspection.rounds.common import (
 )
 from app.inspection.rounds.fault_words import fault_words
 from app.inspection.rounds.given import Given
-from app.inspection.rounds.hose_left import require_flags_answered
-from app.inspection.rounds.hose_ordinary import is_wet_by_hand, said_by_hand
 from app.inspection.rounds.judging import judged
 from app.inspection.rounds.model import (
     Answer,
@@ -43,6 +41,8 @@ from app.inspection.rounds.model import (
     SequenceKind,
     Step,
 )
+from app.inspection.rounds.search_left import require_flags_answered
+from app.inspection.rounds.search_ordinary import is_wet_by_hand, said_by_hand
 from app.inspection.rounds.sequences import is_through
 from app.inspection.rounds.tire_rules import require_no_photo_under_way, tries_moved
 from app.programme import Item as ProgrammeItem

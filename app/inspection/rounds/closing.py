@@ -20,8 +20,8 @@ from app.inspection.model import (
 from app.inspection.ports import Reader
 from app.inspection.rounds.batches import DEFERRED_LEFT, FLAGS_LEFT, current_answer, is_signed
 from app.inspection.rounds.common import action_of, title_of
-from app.inspection.rounds.hose_left import left_to_judge
 from app.inspection.rounds.model import Action, Answer, Finding, Sequence, SequenceKind
+from app.inspection.rounds.search_left import left_to_judge
 from app.programme import Item as ProgrammeItem
 from app.programme import Programme
 

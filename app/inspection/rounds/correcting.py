@@ -38,11 +38,11 @@ from app.inspection.rounds.common import (
 from app.inspection.rounds.crew import require_may_look
 from app.inspection.rounds.fault_words import fault_words
 from app.inspection.rounds.given import Given
-from app.inspection.rounds.hose_state import require_not_judged
 from app.inspection.rounds.judging import Judged, judged
 from app.inspection.rounds.looks import everybody_on
 from app.inspection.rounds.model import Answer, Finding, Look, LookOutcome, Meaning, Signature
 from app.inspection.rounds.proposing import Proposed
+from app.inspection.rounds.search_state import require_not_judged
 from app.inspection.rounds.second import look_outcome
 
 _WORKING = frozenset({Role.MECHANIC, Role.INSPECTOR})

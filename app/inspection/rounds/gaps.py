@@ -43,8 +43,8 @@ from app.inspection.rounds.closing import photos_passed_by
 from app.inspection.rounds.common import base_key, condition_now, is_photo_item, require_programme, title_of
 from app.inspection.rounds.conditions import still_open
 from app.inspection.rounds.handover import pending
-from app.inspection.rounds.hose_rules import awaits_points, is_hose_photo
 from app.inspection.rounds.model import Answer, Finding
+from app.inspection.rounds.search_rules import awaits_points, is_search_photo
 from app.inspection.rounds.tire_pressure import LACKING, lacks_pressure
 from app.programme import ItemCondition
 
@@ -108,7 +108,7 @@ def _why(r: Reader, item: Item) -> str:
 
 
 def _why_not_answered(tries: tuple[Try, ...]) -> str:
-    searched = any(is_hose_photo(one) and one.state is TryState.READ for one in tries)
+    searched = any(is_search_photo(one) and one.state is TryState.READ for one in tries)
     return "searched on photos, and what was judged is not entered" if searched else "not inspected"
 
 

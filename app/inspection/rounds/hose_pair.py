@@ -3,13 +3,13 @@
 from app.errors import Conflict
 from app.inspection.base import require_mechanic
 from app.inspection.model import Item, Person, Try, TryState
-from app.inspection.rounds.hose_judging import HoseJudgings
 from app.inspection.rounds.hose_pair_rules import MOVE, SECOND_OF, seconds_of, why_no_second
-from app.inspection.rounds.hose_photo import begun
-from app.inspection.rounds.hose_state import hose_tries
+from app.inspection.rounds.search_judging import SearchJudgings
+from app.inspection.rounds.search_photo import begun
+from app.inspection.rounds.search_state import search_tries
 
 
-class HosePairs(HoseJudgings):
+class HosePairs(SearchJudgings):
     """From a photo's flags to the second photo that sets those aside which slide."""
 
     def begin_second_photo(self, person: Person, try_id: str) -> Try:
@@ -31,7 +31,7 @@ class HosePairs(HoseJudgings):
             why = why_no_second(photo)
             if why:
                 raise Conflict(why)
-            for one in seconds_of(this, hose_tries(work, item)):
+            for one in seconds_of(this, search_tries(work, item)):
                 if one.state is TryState.AWAITING_PHOTO and one.performer_id == person.id:
                     return one
             told = (

@@ -23,8 +23,8 @@ from dataclasses import replace
 from typing import Any
 
 from app.inspection.model import Pixel, Try
-from app.inspection.rounds.hose_views import HosePhoto, HosePlace, PlaceKind, Step
 from app.inspection.rounds.photo_age import question_of
+from app.inspection.rounds.search_views import PlaceKind, SearchedPhoto, SearchedPlace, Step
 
 SECOND_OF = "second_of"
 """In `Try.options` of a second photo: the id of the try against which it is held; stored for years."""
@@ -64,8 +64,8 @@ def counts(second: Try) -> bool:
 
 
 def parted(
-    flags: Sequence[HosePlace], seconds: Sequence[Try], judged: Collection[str]
-) -> tuple[tuple[HosePlace, ...], tuple[HosePlace, ...]]:
+    flags: Sequence[SearchedPlace], seconds: Sequence[Try], judged: Collection[str]
+) -> tuple[tuple[SearchedPlace, ...], tuple[SearchedPlace, ...]]:
     """Return the flags of a photo that stay to be judged, and those that slide.
 
     Parameters
@@ -93,7 +93,7 @@ def parted(
     return stay, slid
 
 
-def why_no_second(photo: HosePhoto) -> str:
+def why_no_second(photo: SearchedPhoto) -> str:
     """Return why a person can hold no second photo against one now; empty where he can."""
     if photo.marking is None or (photo.try_.result or {}).get("status") != "searched":
         return "Only a photo that was searched, and that you marked bare, is held against a second one."
@@ -106,7 +106,7 @@ def why_no_second(photo: HosePhoto) -> str:
     return ""
 
 
-def left_on_second(second: HosePhoto) -> str:
+def left_on_second(second: SearchedPhoto) -> str:
     """Return what a begun second photo keeps waiting, in words; empty where nothing does."""
     if second.step is Step.SHOW:
         return "which hoses it shows is not told: show them, or give the photo up."
@@ -115,7 +115,7 @@ def left_on_second(second: HosePhoto) -> str:
     return ""
 
 
-def pair_words(photo: HosePhoto) -> tuple[str, ...]:
+def pair_words(photo: SearchedPhoto) -> tuple[str, ...]:
     """Return, as an answer says it, that a second photo was held against one, and what became of it."""
     slid = [one for one in (*photo.aside, *photo.places) if one.aside_as == SLIDES]
     back = sum(one.aside_as == SLIDES for one in photo.places)
@@ -133,7 +133,7 @@ def pair_words(photo: HosePhoto) -> tuple[str, ...]:
     return tuple(told)
 
 
-def pairs_told(photos: Sequence[HosePhoto]) -> list[dict[str, Any]]:
+def pairs_told(photos: Sequence[SearchedPhoto]) -> list[dict[str, Any]]:
     """Return what an answer or a look keeps of second photos: which, of which, and what they set aside."""
     return [
         {

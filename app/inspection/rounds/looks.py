@@ -25,10 +25,10 @@ from app.inspection.rounds.common import (
 )
 from app.inspection.rounds.crew import require_may_look
 from app.inspection.rounds.given import Given
-from app.inspection.rounds.hose_left import settled_tries
-from app.inspection.rounds.hose_state import is_by_photo
 from app.inspection.rounds.judging import judged
 from app.inspection.rounds.model import Answer, Finding, Look, LookOutcome, Meaning
+from app.inspection.rounds.search_left import settled_tries
+from app.inspection.rounds.search_state import is_by_photo
 from app.inspection.rounds.second import look_outcome
 from app.inspection.rounds.tire_pressure import LACKING, lacks_pressure
 from app.inspection.rounds.tire_rules import tries_moved

@@ -29,8 +29,8 @@ from app.inspection.rounds.model_ends import (
 from app.inspection.rounds.model_found import Finding
 from app.inspection.rounds.model_judged import (
     BareMarking,
+    HandEntry,
     HandKind,
-    HoseHand,
     Judged,
     Judging,
     PlaceOpened,
@@ -77,9 +77,9 @@ __all__ = [
     "Evidence",
     "Finding",
     "Following",
+    "HandEntry",
     "HandKind",
     "Handover",
-    "HoseHand",
     "Instrument",
     "Judged",
     "Judging",

@@ -81,7 +81,7 @@ class Judging:
 
 
 @dataclass(frozen=True)
-class HoseHand:
+class HandEntry:
     """What a person inspected by hand, mirror and light, and what he found there.
 
     Attributes

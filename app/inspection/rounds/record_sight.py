@@ -28,10 +28,10 @@ from app.inspection.ports import Reader
 from app.inspection.rounds.batches import only_takes_back
 from app.inspection.rounds.common import programme_item, require_programme
 from app.inspection.rounds.crew import require_may_look
-from app.inspection.rounds.hose_left import left_to_judge
-from app.inspection.rounds.hose_state import is_by_photo
 from app.inspection.rounds.looks import everybody_on
 from app.inspection.rounds.model import Answer, Finding, Look
+from app.inspection.rounds.search_left import left_to_judge
+from app.inspection.rounds.search_state import is_by_photo
 from app.inspection.rounds.sight import bare_of, sees_result
 
 WITHHELD = "Withheld: told after the second look."

@@ -9,7 +9,7 @@ from app.inspection.rounds.crew import Crew
 from app.inspection.rounds.discrepancies import Discrepancies
 from app.inspection.rounds.following import Followings
 from app.inspection.rounds.handover import Handovers
-from app.inspection.rounds.hose_second import HoseSeconds
+from app.inspection.rounds.search_second import SearchSeconds
 from app.inspection.rounds.signing_off import SigningOff
 from app.inspection.rounds.stepping import Stepping
 from app.inspection.rounds.tire_photo import TirePhotos
@@ -26,7 +26,7 @@ class Rounds(
     Crew,
     Answers,
     TirePhotos,
-    HoseSeconds,
+    SearchSeconds,
     Discrepancies,
     Stepping,
     Handovers,

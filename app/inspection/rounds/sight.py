@@ -5,9 +5,9 @@ from dataclasses import replace
 from app.inspection.base import tries_of
 from app.inspection.model import BlindReading, HandReading, Item, ItemState, Person, Try, TryState
 from app.inspection.ports import Reader
-from app.inspection.rounds.hose_rules import is_hose_photo
-from app.inspection.rounds.hose_state import sees_search
 from app.inspection.rounds.model import Answer, Look
+from app.inspection.rounds.search_rules import is_search_photo
+from app.inspection.rounds.search_state import sees_search
 from app.inspection.rules import was_read
 from app.inspection.views import Hand
 
@@ -27,7 +27,7 @@ def sees_result(r: Reader, person: Person, asked: Try) -> bool:
     one of the item, or looked at the item himself; and everybody once the try is settled or the item closed.
     Of a photo whose hoses were searched nobody may, who took it included, before his own marking of it.
     """
-    if is_hose_photo(asked) and was_read(asked.result):
+    if is_search_photo(asked) and was_read(asked.result):
         return sees_search(r, person, asked)
     if asked.performer_id == person.id or asked.state is TryState.SETTLED:
         return True
@@ -50,7 +50,7 @@ def sees_photo(r: Reader, person: Person, asked: Try) -> bool:
 
     A bare photo of hoses tells nothing that was found on it, so everybody may.
     """
-    return is_hose_photo(asked) or asked.state is TryState.SENT or sees_result(r, person, asked)
+    return is_search_photo(asked) or asked.state is TryState.SENT or sees_result(r, person, asked)
 
 
 def as_seen(r: Reader, person: Person, one: Try) -> Try:

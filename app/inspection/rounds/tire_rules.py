@@ -32,8 +32,8 @@ from app.inspection.rounds.common import (
     round_of,
     wheel_of,
 )
-from app.inspection.rounds.hose_rules import awaits_points
 from app.inspection.rounds.model import Answer, Finding, Look, LookOutcome
+from app.inspection.rounds.search_rules import awaits_points
 from app.inspection.rounds.tire_gauge import is_tire_photo
 from app.inspection.rounds.tire_pressure import LACKING, good_pressure
 from app.programme import WHEELS

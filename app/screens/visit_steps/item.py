@@ -11,9 +11,9 @@ from app.screens.parts.markup import note, show, text
 from app.screens.round_steps.condition import before_photo
 from app.screens.visit_steps import tire
 from app.screens.visit_steps.forms import answer_form
-from app.screens.visit_steps.hoses import overview as hoses
 from app.screens.visit_steps.just_answered import MISTAP, just_answered
 from app.screens.visit_steps.leg import progress_html
+from app.screens.visit_steps.searches import overview as hoses
 from app.screens.visit_steps.shared import back, finding_words, head, reading_words, tried
 from app.screens.visit_steps.stepping import servicing
 from app.screens.visit_steps.tire_gauge import loss_words

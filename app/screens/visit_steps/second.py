@@ -11,8 +11,8 @@ from app.screens.here import Here
 from app.screens.parts.markup import note, show
 from app.screens.visit_steps import tire_placing
 from app.screens.visit_steps.forms import answer_form
-from app.screens.visit_steps.hoses import second as hoses
 from app.screens.visit_steps.item import guide_html
+from app.screens.visit_steps.searches import second as hoses
 from app.screens.visit_steps.shared import (
     back,
     finding_words,

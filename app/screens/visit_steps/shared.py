@@ -8,8 +8,8 @@ import streamlit as st
 from app.bootstrap.looking import paper
 from app.inspection import Aircraft, Inspection
 from app.inspection.rounds.batches import Line
-from app.inspection.rounds.hose_rules import HOSE
 from app.inspection.rounds.model import Finding
+from app.inspection.rounds.search_rules import HOSE
 from app.record.words import counted, tire_state
 from app.screens.here import Here
 from app.screens.parts.markup import complaint, note, show, text

@@ -11,8 +11,8 @@ from app.inspection import Try
 from app.inspection.rounds.model import (
     BareMarking,
     Finding,
+    HandEntry,
     HandKind,
-    HoseHand,
     Judged,
     Judging,
     PlaceOpened,
@@ -88,8 +88,8 @@ def test_a_judgement_is_one_of_five(opened: RoundHouse) -> None:
         work.connection.exec_driver_sql("UPDATE judgings SET judged = 'fine'")
 
 
-def hand(opened: RoundHouse, **changed: Any) -> HoseHand:
-    made = HoseHand(
+def hand(opened: RoundHouse, **changed: Any) -> HandEntry:
+    made = HandEntry(
         "2" * 32, hose_item(opened).id, opened.mechanic.id, HandKind.SETTLES, "", one(opened, Judging).id,
         Finding.GOOD, "smooth", {}, opened.house.clock.now(),
     )  # fmt: skip

@@ -6,9 +6,9 @@ import pytest
 
 from app.errors import Conflict
 from app.inspection import DiscrepancyState, ItemState
-from app.inspection.rounds.hose_views import ShownHose
 from app.inspection.rounds.model import Finding, Judged, SequenceKind
 from app.inspection.rounds.record_sight import WITHHELD
+from app.inspection.rounds.search_views import ShownHose
 from tests.app.hose_house import (
     ALONG,
     BRAKE,
@@ -75,12 +75,12 @@ def test_what_a_re_inspection_finds_beside_its_discrepancy_is_one_of_its_own(hou
     marked(opened, this)
     judged(opened, this, "flag-1", WEAR)
     hands(opened, "brake", "lock")
-    opened.use.enter_hoses(opened.mechanic, hose_item(opened).id)
+    opened.use.enter_search(opened.mechanic, hose_item(opened).id)
     opened.sign_work(opened.mechanic)
     (case,) = opened.use.cases(opened.visit.id)
     again = opened.use.place_of(opened.act(case.discrepancy.id).reinspection_id).item
     both = [course(), course("lock", 400.0)]
-    begun = opened.use.begin_hose_try(opened.mechanic, again.id, "front")
+    begun = opened.use.begin_search_try(opened.mechanic, again.id, "front")
     opened.use.photo_arrived(opened.mechanic, begun.id, b"another photo", "IMG_8.jpg")
     opened.use.show_hoses(opened.mechanic, begun.id, [ShownHose("brake", ALONG)])
     opened.use.measured(begun.id, found(flag(150.0), flag(250.0), flag(150.0, hose=1), hoses=both))
@@ -88,7 +88,7 @@ def test_what_a_re_inspection_finds_beside_its_discrepancy_is_one_of_its_own(hou
     for place, as_ in (("flag-1", WEAR), ("flag-2", FLUID), ("flag-3", WEAR)):
         judged(opened, begun, place, as_)
     hands(opened, "brake", "lock", item=again)
-    opened.use.enter_hoses(opened.mechanic, again.id)
+    opened.use.enter_search(opened.mechanic, again.id)
     cases = opened.use.cases(opened.visit.id)
     said = [(one.discrepancy.place, one.discrepancy.state, one.sequence is not None) for one in cases]
     brake, lock, is_open = "tail leg, hose brake", "tail leg, hose lock", DiscrepancyState.OPEN

@@ -5,8 +5,8 @@ import pytest
 from app.errors import Conflict, NotAllowed, UsageError
 from app.inspection import ItemState, TryState
 from app.inspection.rounds.given import ByEye
-from app.inspection.rounds.hose_views import BareMark, HoseLimit, ShownHose
 from app.inspection.rounds.model import Finding, Judged, SequenceKind
+from app.inspection.rounds.search_views import BareMark, DamageLimit, ShownHose
 from tests.app.hose_house import (
     ALONG,
     BRAKE,
@@ -38,7 +38,7 @@ def opened(house: House) -> RoundHouse:
 
 
 def locks(opened: RoundHouse, person=None) -> tuple[str, ...]:  # type: ignore[no-untyped-def]
-    found: tuple[str, ...] = opened.use.hose_item(person or opened.mechanic, hose_item(opened).id).locks
+    found: tuple[str, ...] = opened.use.searched_item(person or opened.mechanic, hose_item(opened).id).locks
     return found
 
 
@@ -67,10 +67,10 @@ def test_nothing_is_entered_while_something_is_left_and_each_lock_says_what(open
     assert locks(opened) == (not_searched, by_hand)
     opened.use.acknowledge(opened.mechanic, item.id, "brake", "felt all round", Finding.GOOD)
     with pytest.raises(Conflict, match="All hoses by hand, mirror and light"):
-        opened.use.enter_hoses(opened.mechanic, item.id)
+        opened.use.enter_search(opened.mechanic, item.id)
     opened.use.hand_light(opened.mechanic, item.id, "open", "no steering on this leg", Finding.GOOD)
     assert locks(opened) == ()
-    opened.use.enter_hoses(opened.mechanic, item.id)
+    opened.use.enter_search(opened.mechanic, item.id)
     assert locks(opened) == ("This item is answered.",)
 
 
@@ -116,12 +116,12 @@ def test_limits_come_from_the_leg_or_are_typed_in_and_what_is_typed_counts(house
     for place in ("flag-1", "flag-2"):
         judged(opened, this, place, WEAR)
     hands(opened, "brake", "lock")
-    seen = opened.use.hose_item(opened.mechanic, hose_item(opened).id)
+    seen = opened.use.searched_item(opened.mechanic, hose_item(opened).id)
     assert (seen.finding, seen.wear) == (Finding.FAULT, ("brake", "lock"))
     with pytest.raises(UsageError, match="What the document allows"):
-        opened.use.enter_hoses(opened.mechanic, hose_item(opened).id, {"brake": HoseLimit("manual", " ")})
-    limits = {"brake": HoseLimit("manual 32-41 rev 1", "No braid may show.")}
-    opened.use.enter_hoses(opened.mechanic, hose_item(opened).id, limits)
+        opened.use.enter_search(opened.mechanic, hose_item(opened).id, {"brake": DamageLimit("manual", " ")})
+    limits = {"brake": DamageLimit("manual 32-41 rev 1", "No braid may show.")}
+    opened.use.enter_search(opened.mechanic, hose_item(opened).id, limits)
     texts = sorted(one.discrepancy.text for one in opened.use.cases(opened.visit.id))
     assert texts[0].startswith(
         "Hose shiny spots: Limits by hose manual 29-10 rev 2: No fibre of the cover may be broken."
@@ -150,7 +150,7 @@ def test_a_fault_found_by_hand_is_a_discrepancy_wherever_it_was_found(opened: Ro
         opened.use.acknowledge(opened.mechanic, item.id, "brake", "felt", Finding.FAULT)
     opened.use.acknowledge(opened.mechanic, item.id, "brake", "felt", Finding.FAULT, "flat below the clamp")
     opened.use.hand_light(opened.mechanic, item.id, "open", "none", Finding.FAULT, "two hoses touch")
-    opened.use.enter_hoses(opened.mechanic, item.id)
+    opened.use.enter_search(opened.mechanic, item.id)
     texts = [one.discrepancy.text for one in opened.use.cases(opened.visit.id)]
     assert sum("braid is felt" in one for one in texts) == 1
     assert sum("flat below the clamp" in one for one in texts) == 1
@@ -169,10 +169,10 @@ def test_a_fault_found_by_hand_has_its_hoses_limits_first_and_what_is_wet_is_a_l
     told = (Finding.FAULT, "fibres broken")
     opened.use.settle_by_hand(opened.mechanic, this.id, "flag-1", *told, wet=True)
     opened.use.acknowledge(opened.mechanic, item, "lock", "felt", *told)
-    seen = opened.use.hose_item(opened.mechanic, item)
+    seen = opened.use.searched_item(opened.mechanic, item)
     assert seen.wear == ("lock",)
     allows = "Limits by hose manual 29-10 rev 2: No fibre of the cover may be broken."
-    opened.use.enter_hoses(opened.mechanic, item)
+    opened.use.enter_search(opened.mechanic, item)
     cases = {one.discrepancy.text: one.sequence for one in opened.use.cases(opened.visit.id)}
     settled = (
         f"Hose shiny spots: {allows} Hose lock, by hand and mirror at 13 mm along the hose as photo 1 "
@@ -202,7 +202,7 @@ def test_another_photo_asks_anew_for_what_was_not_searched(opened: RoundHouse) -
     assert locks(opened) == (
         "Hose brake: say how what the photos did not search of it was inspected, which has changed since you told.",
     )
-    (told,) = opened.use.hose_item(opened.mechanic, hose_item(opened).id).coverage
+    (told,) = opened.use.searched_item(opened.mechanic, hose_item(opened).id).coverage
     assert (round(told.least, 2), round(told.most, 2), told.outdated) == (0.3, 0.5, True)
     assert told.lines[2] == (
         "Together 30 % of the round of the longest stretch shown, where all photos show the same of it, "
@@ -215,7 +215,7 @@ def test_a_hose_that_no_photo_shows_is_told_too(house: House) -> None:
     marked(opened, searched(opened, found()))
     hands(opened, "brake")
     assert locks(opened) == ("Hose lock: say how what the photos did not search of it was inspected.",)
-    seen = opened.use.hose_item(opened.mechanic, hose_item(opened).id)
+    seen = opened.use.searched_item(opened.mechanic, hose_item(opened).id)
     assert seen.coverage[1].lines == ("No photo that was searched shows it: nothing of it was searched.",)
 
 
@@ -245,8 +245,8 @@ def test_what_was_repaired_is_searched_again_as_its_re_inspection(opened: RoundH
     (case,) = opened.use.cases(opened.visit.id)
     done = opened.act(case.discrepancy.id)
     again = opened.use.place_of(done.reinspection_id).item
-    assert opened.use.hose_locks(again.id) == ()
-    begun = opened.use.begin_hose_try(opened.mechanic, again.id, "front")
+    assert opened.use.search_locks(again.id) == ()
+    begun = opened.use.begin_search_try(opened.mechanic, again.id, "front")
     assert begun.item_id == again.id
 
 
@@ -340,10 +340,10 @@ def test_wear_at_a_mark_is_held_against_the_limits_of_the_hose_it_lies_on(house:
     opened.use.show_hoses(opened.mechanic, this.id, [ShownHose("brake", ALONG), ShownHose("lock", lower)])
     opened.use.measured(this.id, refused())
     marked(opened, this, BareMark(300.0, 400.0, "rubbed"))
-    (place,) = opened.use.hose_item(opened.mechanic, hose_item(opened).id).photos[0].places
+    (place,) = opened.use.searched_item(opened.mechanic, hose_item(opened).id).photos[0].places
     judged(opened, this, place.key, WEAR)
     hands(opened, "brake", "lock")
-    opened.use.enter_hoses(opened.mechanic, hose_item(opened).id)
+    opened.use.enter_search(opened.mechanic, hose_item(opened).id)
     (case,) = opened.use.cases(opened.visit.id)
     assert "No fibre of the cover may be broken. Hose lock, wear" in case.discrepancy.text
 
@@ -352,10 +352,10 @@ def test_wear_beside_the_searched_hoses_names_none_and_asks_for_the_document(hou
     opened = open_hoses(house, BRAKE + LOCK)
     this = searched(opened, found())
     marked(opened, this, BareMark(300.0, 400.0, "rubbed"))
-    (place,) = opened.use.hose_item(opened.mechanic, hose_item(opened).id).photos[0].places
+    (place,) = opened.use.searched_item(opened.mechanic, hose_item(opened).id).photos[0].places
     judged(opened, this, place.key, WEAR)
     hands(opened, "brake", "lock")
-    opened.use.enter_hoses(opened.mechanic, hose_item(opened).id)
+    opened.use.enter_search(opened.mechanic, hose_item(opened).id)
     (case,) = opened.use.cases(opened.visit.id)
     assert "Limits not given: ask the document" in case.discrepancy.text
     assert "A hose, which one is not told, wear" in case.discrepancy.text

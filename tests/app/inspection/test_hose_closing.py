@@ -5,8 +5,8 @@ import pytest
 from app.errors import Conflict
 from app.inspection import Item, ItemState, TryState
 from app.inspection.rounds.batches import FLAGS_LEFT, TAKEN_BACK
-from app.inspection.rounds.hose_views import BareMark, ShownHose
 from app.inspection.rounds.model import Judged
+from app.inspection.rounds.search_views import BareMark, ShownHose
 from tests.app.hose_house import (
     ALONG,
     all_round,
@@ -65,7 +65,7 @@ def test_a_fault_acted_on_does_not_close_an_item_whose_flags_nobody_opened(opene
     for place in ("flag-1", "flag-2"):
         judged(opened, this, place)
     hands(opened)
-    made = opened.use.enter_hoses(opened.mechanic, hose_item(opened).id)
+    made = opened.use.enter_search(opened.mechanic, hose_item(opened).id)
     opened.sign_work(opened.mechanic)
     looked(opened, this, REFLECTION, DIRT)
     sign_looks(opened)
@@ -85,7 +85,7 @@ def test_nor_one_whose_photos_only_the_first_person_judged(opened: RoundHouse) -
     opened.sign_work(opened.mechanic)
     acted_on(opened)
     assert hose_item(opened).state is ItemState.TO_DO
-    opened.use.enter_hoses(opened.mechanic, item.id)
+    opened.use.enter_search(opened.mechanic, item.id)
     opened.sign_work(opened.mechanic)
     looked(opened, this, REFLECTION)
     sign_looks(opened)
@@ -95,7 +95,7 @@ def test_nor_one_whose_photos_only_the_first_person_judged(opened: RoundHouse) -
 def test_nor_one_where_the_second_person_found_something_at_the_aircraft(opened: RoundHouse) -> None:
     this = entered(opened, REFLECTION)
     opened.look(hose_item(opened), FAULT)
-    assert opened.use.hose_item(opened.house.inspector_2, hose_item(opened).id).photos[0].places == ()
+    assert opened.use.searched_item(opened.house.inspector_2, hose_item(opened).id).photos[0].places == ()
     acted_on(opened)
     assert hose_item(opened).state is ItemState.TO_DO
     assert opened.use.try_of(opened.mechanic, this.id).state is TryState.READ
@@ -118,12 +118,12 @@ def test_an_answer_that_was_taken_back_is_shown_to_nobody_to_sign(opened: RoundH
     judged(opened, this, "flag-1")
     hands(opened)
     item = hose_item(opened)
-    first = opened.use.enter_hoses(opened.mechanic, item.id)
+    first = opened.use.enter_search(opened.mechanic, item.id)
     judged(opened, this, "flag-1", DIRT)
     assert opened.use.to_sign(opened.mechanic, opened.visit.id).lines == ()
     with pytest.raises(Conflict, match="nothing for you to sign"):
         opened.sign_work(opened.mechanic)
-    again = opened.use.enter_hoses(opened.mechanic, item.id)
+    again = opened.use.enter_search(opened.mechanic, item.id)
     with opened.house.archive.records.look() as r:
         (between,) = [one for one in r.all(type(first), item_id=item.id) if one.text == TAKEN_BACK]
     assert (between.supersedes, again.supersedes) == (first.id, between.id)
@@ -140,10 +140,10 @@ def test_a_mark_on_a_photo_whose_search_failed_keeps_the_item_open_until_it_is_j
     marked(opened, this, BareMark(200.0, 100.0, "rubbed"))
     opened.use.measuring_failed(this.id, "out of memory")
     if by_photo:
-        (place,) = opened.use.hose_item(opened.mechanic, item.id).photos[0].places
+        (place,) = opened.use.searched_item(opened.mechanic, item.id).photos[0].places
         judged(opened, this, place.key, WEAR)
         hands(opened)
-        opened.use.enter_hoses(opened.mechanic, item.id)
+        opened.use.enter_search(opened.mechanic, item.id)
     else:
         opened.use.answer(opened.mechanic, item.id, FAULT)
     opened.sign_work(opened.mechanic)

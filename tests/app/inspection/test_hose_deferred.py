@@ -51,7 +51,7 @@ def judge(opened: RoundHouse, this, first: Judged, second: Judged | None) -> Non
     marked(opened, this)
     judged(opened, this, "flag-1", first)
     hands(opened)
-    opened.use.enter_hoses(opened.mechanic, hose_item(opened).id)
+    opened.use.enter_search(opened.mechanic, hose_item(opened).id)
     opened.sign_work(opened.mechanic)
     if second is not None:
         looked(opened, this, second)

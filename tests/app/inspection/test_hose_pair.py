@@ -7,9 +7,9 @@ import pytest
 from app.errors import Conflict, NotAllowed, UsageError
 from app.inspection import ItemState, Try, TryState
 from app.inspection.rounds.hose_pair_rules import FIRST, flags_that_slide
-from app.inspection.rounds.hose_views import BareMark, HosePhoto, ShownHose, Step
 from app.inspection.rounds.model import Judged
 from app.inspection.rounds.photo_age import QUESTIONED
+from app.inspection.rounds.search_views import BareMark, SearchedPhoto, ShownHose, Step
 from tests.app.hose_house import (
     ALONG,
     BRAKE,
@@ -46,8 +46,8 @@ def first(opened: RoundHouse, *marks: BareMark) -> Try:
     return this
 
 
-def seen(opened: RoundHouse, person=None) -> HosePhoto:  # type: ignore[no-untyped-def]
-    return opened.use.hose_item(person or opened.mechanic, hose_item(opened).id).photos[0]
+def seen(opened: RoundHouse, person=None) -> SearchedPhoto:  # type: ignore[no-untyped-def]
+    return opened.use.searched_item(person or opened.mechanic, hose_item(opened).id).photos[0]
 
 
 def keys(opened: RoundHouse, person=None) -> list[str]:  # type: ignore[no-untyped-def]
@@ -111,7 +111,7 @@ def test_the_record_says_that_a_second_photo_was_used(opened: RoundHouse) -> Non
     judged(opened, this, "flag-1")
     judged(opened, this, "slides-3", Judged.DIRT)
     hands(opened)
-    made = opened.use.enter_hoses(opened.mechanic, item.id)
+    made = opened.use.enter_search(opened.mechanic, item.id)
     assert made.reading["held_against"] == [
         {
             "photo": 1, "try_id": this.id, "second": 2, "second_try_id": second.id,
@@ -128,7 +128,7 @@ def test_the_record_says_that_a_second_photo_was_used(opened: RoundHouse) -> Non
     assert keys(opened, opened.inspector) == ["flag-1", "slides-3"]
     judged(opened, this, "flag-1", person=opened.inspector)
     judged(opened, this, "slides-3", person=opened.inspector)
-    opened.use.look_at_hoses(opened.inspector, item.id)
+    opened.use.look_at_search(opened.inspector, item.id)
     sign_looks(opened)
     assert opened.again(item).state is ItemState.CLOSED
     assert opened.use.try_of(opened.mechanic, second.id).state is TryState.SETTLED
@@ -146,7 +146,7 @@ def test_it_is_never_asked_for_and_not_begun_where_it_can_set_nothing_aside(open
     with pytest.raises(Conflict, match="Every flag of it is judged"):
         opened.use.begin_second_photo(opened.mechanic, this.id)
     hands(opened)
-    assert opened.use.hose_item(opened.mechanic, hose_item(opened).id).locks == ()
+    assert opened.use.searched_item(opened.mechanic, hose_item(opened).id).locks == ()
 
 
 def test_one_that_was_compared_is_enough_and_one_under_way_is_gone_on_with(opened: RoundHouse) -> None:
@@ -186,13 +186,13 @@ def test_nothing_is_entered_while_it_is_compared_and_one_that_was_never_taken_ho
     second = second_shown(opened, this)
     judged(opened, this, "flag-3")
     hands(opened)
-    (lock,) = opened.use.hose_item(opened.mechanic, item.id).locks
+    (lock,) = opened.use.searched_item(opened.mechanic, item.id).locks
     assert lock == "Photo 2, the second of photo 1: it is being compared: wait for what it gives."
     assert [one.what for one in opened.use.gaps(opened.visit.id) if one.item_id == item.id] == [
         "Hose shiny spots: a photo is being measured"
     ]
     opened.use.measured(second.id, refused())
-    opened.use.enter_hoses(opened.mechanic, item.id)
+    opened.use.enter_search(opened.mechanic, item.id)
 
 
 def test_only_hoses_that_the_first_photo_shows_are_shown_on_it(house: House) -> None:
@@ -208,7 +208,7 @@ def test_only_hoses_that_the_first_photo_shows_are_shown_on_it(house: House) -> 
 def test_it_is_neither_marked_bare_nor_judged_nor_counted_as_searched(opened: RoundHouse) -> None:
     this = first(opened)
     second = held_against(opened, this, 2)
-    found_ = opened.use.hose_item(opened.mechanic, hose_item(opened).id)
+    found_ = opened.use.searched_item(opened.mechanic, hose_item(opened).id)
     assert [one.number for one in found_.photos] == [1]
     assert not any("Photo 2" in line for one in found_.coverage for line in one.lines)
     with pytest.raises(Conflict, match="no photo of hoses to mark here"):
@@ -232,7 +232,7 @@ def test_who_took_it_is_not_the_second_person(opened: RoundHouse) -> None:
     marked(opened, this, person=both)
     held_against(opened, this, 1, 2, 3, person=both)
     hands(opened)
-    opened.use.enter_hoses(opened.mechanic, hose_item(opened).id)
+    opened.use.enter_search(opened.mechanic, hose_item(opened).id)
     opened.sign_work(opened.mechanic)
     with pytest.raises(NotAllowed, match="photographed these hoses yourself"):
         opened.use.open_place(both, this.id, "slides-1")
@@ -251,7 +251,7 @@ def test_while_its_time_is_questioned_it_sets_nothing_aside_and_not_after_the_an
     for place in keys(opened):
         judged(opened, this, place)
     hands(opened)
-    made = opened.use.enter_hoses(opened.mechanic, hose_item(opened).id)
+    made = opened.use.enter_search(opened.mechanic, hose_item(opened).id)
     assert "held_against" not in made.reading and "held against" not in made.text
     with pytest.raises(Conflict, match="This item is answered"):
         opened.use.explain_time(opened.mechanic, second.id, "the clock was slow")

@@ -8,9 +8,9 @@ from app.archive.exchange import SqlExchange
 from app.errors import Conflict, NotAllowed, UsageError
 from app.inspection import ItemState, Try, TryState
 from app.inspection.rounds.given import ByEye
-from app.inspection.rounds.hose_views import BareMark, HosePhoto, PlaceKind, ShownHose, Step
 from app.inspection.rounds.model import Finding, Judged
 from app.inspection.rounds.photo_age import QUESTIONED
+from app.inspection.rounds.search_views import BareMark, PlaceKind, SearchedPhoto, ShownHose, Step
 from tests.app.hose_house import (
     ALONG,
     BRAKE,
@@ -39,8 +39,8 @@ def opened(house: House) -> RoundHouse:
     return open_hoses(house)
 
 
-def photo(opened: RoundHouse, number: int = 1, person=None) -> HosePhoto:  # type: ignore[no-untyped-def]
-    seen = opened.use.hose_item(person or opened.mechanic, hose_item(opened).id)
+def photo(opened: RoundHouse, number: int = 1, person=None) -> SearchedPhoto:  # type: ignore[no-untyped-def]
+    seen = opened.use.searched_item(person or opened.mechanic, hose_item(opened).id)
     return seen.photos[number - 1]
 
 
@@ -128,7 +128,7 @@ def test_why_a_photo_of_hoses_counts_is_said_by_who_answers_for_the_item(opened:
     with pytest.raises(NotAllowed, match="people who answer for the work"):
         opened.use.explain_time(opened.trainee, this.id, "the clock is wrong")
     opened.use.explain_time(who, this.id, "the phone's clock was an hour slow")
-    assert opened.use.hose_item(who, hose_item(opened).id).locks == ()
+    assert opened.use.searched_item(who, hose_item(opened).id).locks == ()
 
 
 def test_nobody_sees_what_was_found_before_he_has_marked_the_bare_photo(opened: RoundHouse) -> None:
@@ -237,11 +237,11 @@ def test_the_judgement_of_an_entered_item_takes_its_answer_back(opened: RoundHou
     judged(opened, this, "flag-1")
     hands(opened)
     item = hose_item(opened)
-    first = opened.use.enter_hoses(opened.mechanic, item.id)
+    first = opened.use.enter_search(opened.mechanic, item.id)
     opened.use.judge(opened.mechanic, this.id, "flag-1", Judged.DIRT)
     (gap,) = (one.what for one in opened.use.gaps(opened.visit.id) if one.item_id == item.id)
     assert gap == "Hose shiny spots: searched on photos, and what was judged is not entered"
-    second = opened.use.enter_hoses(opened.mechanic, item.id)
+    second = opened.use.enter_search(opened.mechanic, item.id)
     assert second.supersedes is not None and second.id != first.id
     assert [one.id for one in opened.use.to_sign(opened.mechanic, opened.visit.id).lines] == [second.id]
     opened.sign_work(opened.mechanic)
@@ -255,7 +255,7 @@ def test_a_refused_photo_leaves_the_ordinary_answer_one_step_away(opened: RoundH
     item = hose_item(opened)
     assert photo(opened).step is Step.REFUSED
     with pytest.raises(Conflict, match="Nothing of a hose counts as searched"):
-        opened.use.enter_hoses(opened.mechanic, item.id)
+        opened.use.enter_search(opened.mechanic, item.id)
     all_round(opened)
     opened.use.answer(opened.mechanic, item.id, GOOD)
     opened.sign_work(opened.mechanic)
@@ -288,7 +288,7 @@ def test_the_same_photo_is_searched_again_with_other_points(opened: RoundHouse) 
     again = opened.use.search_again(opened.mechanic, this.id, [ShownHose("brake", ALONG[:2])])
     assert (again.photo, again.state, again.photo_name) == (this.photo, TryState.STORED, "IMG_7.jpg")
     opened.use.measured(again.id, found())
-    assert [one.step for one in opened.use.hose_item(opened.mechanic, this.item_id).photos] == [
+    assert [one.step for one in opened.use.searched_item(opened.mechanic, this.item_id).photos] == [
         Step.REFUSED, Step.MARK,
     ]  # fmt: skip
 
@@ -298,7 +298,7 @@ def test_the_same_photo_is_searched_again_with_other_points(opened: RoundHouse) 
 )
 def test_a_leg_without_a_hose_that_can_be_searched_says_so(house: House, hoses: str, why: str) -> None:
     opened = open_hoses(house, hoses)
-    locks = opened.use.hose_locks(hose_item(opened).id)
+    locks = opened.use.search_locks(hose_item(opened).id)
     assert locks is not None and why in locks[0]
     with pytest.raises(Conflict, match=why):
         arrived(opened)
@@ -308,12 +308,12 @@ def test_a_leg_without_a_hose_that_can_be_searched_says_so(house: House, hoses: 
 
 def test_only_an_item_that_searches_hoses_is_photographed_so(opened: RoundHouse) -> None:
     other = hose_item(opened, "hoses")
-    assert opened.use.hose_locks(other.id) is None
-    assert opened.use.hose_locks(hose_item(opened).id) == ()
+    assert opened.use.search_locks(other.id) is None
+    assert opened.use.search_locks(hose_item(opened).id) == ()
     with pytest.raises(Conflict, match="is not searched on photos of hoses"):
-        opened.use.begin_hose_try(opened.mechanic, other.id, "front")
+        opened.use.begin_search_try(opened.mechanic, other.id, "front")
     with pytest.raises(UsageError, match="From where the photo is taken"):
-        opened.use.begin_hose_try(opened.mechanic, hose_item(opened).id, " ")
+        opened.use.begin_search_try(opened.mechanic, hose_item(opened).id, " ")
 
 
 def test_the_hoses_of_a_leg_are_told_with_why_one_cannot_be_searched(house: House) -> None:
@@ -342,16 +342,16 @@ def test_what_was_marked_before_the_search_failed_is_judged_all_the_same(opened:
     with pytest.raises(Conflict, match="each flag is to be judged"):
         opened.use.answer(opened.mechanic, item.id, GOOD)
     judged(opened, this, place.key, Judged.CANNOT_TELL)
-    assert "place 1 is left open by the photo" in opened.use.hose_item(opened.mechanic, item.id).locks[0]
+    assert "place 1 is left open by the photo" in opened.use.searched_item(opened.mechanic, item.id).locks[0]
     judged(opened, this, place.key, Judged.REFLECTION)
     hands(opened)
-    made = opened.use.enter_hoses(opened.mechanic, item.id)
+    made = opened.use.enter_search(opened.mechanic, item.id)
     assert [one["marks"] for one in made.reading["bare"]] == [1]
     assert [one["judged"] for one in made.reading["judged"]] == ["reflection"]
     opened.sign_work(opened.mechanic)
     marked(opened, this, person=opened.inspector)
     judged(opened, this, place.key, Judged.DIRT, opened.inspector)
-    opened.use.look_at_hoses(opened.inspector, item.id)
+    opened.use.look_at_search(opened.inspector, item.id)
     sign_looks(opened)
     assert opened.again(item).state is ItemState.CLOSED
     assert opened.house.archive.verify().faults == ()

@@ -8,7 +8,7 @@ import pytest
 from app.errors import UsageError
 from app.inspection import Measured
 from app.inspection.model import Try, TryState
-from app.inspection.rounds.hose_places import coverage_of, raised, shown_mm
+from app.inspection.rounds.search_places import coverage_of, raised, shown_mm
 from app.inspection.rules import was_read
 from app.measuring.job import SEARCHING_HOSES, Asked, work
 from app.measuring.worker import Worker

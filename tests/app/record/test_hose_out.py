@@ -9,8 +9,8 @@ from app.archive import open_archive
 from app.archive.exchange import SqlExchange
 from app.inspection import Measured
 from app.inspection.exchange import Taken
-from app.inspection.rounds.hose_views import BareMark, ShownHose
 from app.inspection.rounds.model import Judged
+from app.inspection.rounds.search_views import BareMark, ShownHose
 from tests.app.hose_house import (
     ALONG,
     flag,
@@ -35,22 +35,22 @@ def visit(house: House) -> RoundHouse:
     """A photo with one flag and one own mark, judged by both people, entered and signed by both."""
     opened = open_hoses(house)
     item, use = hose_item(opened), opened.use
-    begun = use.begin_hose_try(opened.mechanic, item.id, "front, from below")
+    begun = use.begin_search_try(opened.mechanic, item.id, "front, from below")
     use.photo_arrived(opened.mechanic, begun.id, photo_with_place(1), "IMG_1.jpg")
     use.show_hoses(opened.mechanic, begun.id, [ShownHose("brake", ALONG)])
     this = use.measured(begun.id, Measured(found(flag(200.0)).result, picture(1)))
     marked(opened, this, BareMark(420.0, 101.0, "dull patch"))
-    (_, mark) = use.hose_item(opened.mechanic, item.id).photos[0].places
+    (_, mark) = use.searched_item(opened.mechanic, item.id).photos[0].places
     use.open_place(opened.mechanic, this.id, "flag-1")
     use.judge(opened.mechanic, this.id, "flag-1", Judged.REFLECTION, "moves with the lamp")
     judged(opened, this, mark.key, Judged.DIRT)
     hands(opened)
-    use.enter_hoses(opened.mechanic, item.id)
+    use.enter_search(opened.mechanic, item.id)
     opened.sign_work(opened.mechanic)
     marked(opened, this, person=opened.inspector)
     for place in ("flag-1", mark.key):
         judged(opened, this, place, Judged.DIRT, opened.inspector)
-    use.look_at_hoses(opened.inspector, item.id)
+    use.look_at_search(opened.inspector, item.id)
     sign_looks(opened)
     return opened
 

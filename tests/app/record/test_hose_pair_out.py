@@ -9,7 +9,7 @@ from app.archive import open_archive
 from app.archive.exchange import SqlExchange
 from app.inspection import Measured
 from app.inspection.exchange import Taken
-from app.inspection.rounds.hose_views import ShownHose
+from app.inspection.rounds.search_views import ShownHose
 from app.remeasure.table import markdown, summary
 from app.remeasure.tasks import Skipped, tasks
 from tests.app.hose_house import (
@@ -42,7 +42,7 @@ def visit(house: House) -> RoundHouse:
     """A photo with two flags of which a second photo set one aside, judged and signed by both people."""
     opened = open_hoses(house)
     use, who = opened.use, opened.mechanic
-    begun = use.begin_hose_try(who, hose_item(opened).id, "front")
+    begun = use.begin_search_try(who, hose_item(opened).id, "front")
     use.photo_arrived(who, begun.id, photo_with_place(1), "IMG_1.jpg")
     use.show_hoses(who, begun.id, [ShownHose("brake", ALONG)])
     this = use.measured(begun.id, Measured(found(flag(200.0), flag(400.0)).result, picture(1)))
@@ -53,11 +53,11 @@ def visit(house: House) -> RoundHouse:
     use.measured(second.id, slides(2))
     judged(opened, this, "flag-1")
     hands(opened)
-    use.enter_hoses(who, hose_item(opened).id)
+    use.enter_search(who, hose_item(opened).id)
     opened.sign_work(who)
     marked(opened, this, person=opened.inspector)
     judged(opened, this, "flag-1", person=opened.inspector)
-    use.look_at_hoses(opened.inspector, hose_item(opened).id)
+    use.look_at_search(opened.inspector, hose_item(opened).id)
     sign_looks(opened)
     return opened
 

@@ -5,8 +5,8 @@ from streamlit.testing.v1 import AppTest
 
 from app.inspection import ItemState, Try, TryState
 from app.inspection.rounds.given import ByEye
-from app.inspection.rounds.hose_views import BareMark, ShownHose
 from app.inspection.rounds.model import Finding, Judged
+from app.inspection.rounds.search_views import BareMark, ShownHose
 from tests.app.hose_house import (
     ALONG,
     BRAKE,
@@ -175,7 +175,7 @@ def test_that_none_is_seen_is_a_statement_and_leads_to_the_first_place(
 ) -> None:
     this = searched(opened, found(flag(150.0)))
     app = press(go(open_page, opened, draft=this.id), NONE)
-    (photo,) = opened.use.hose_item(opened.mechanic, hose_item(opened).id).photos
+    (photo,) = opened.use.searched_item(opened.mechanic, hose_item(opened).id).photos
     assert photo.marking is not None and photo.marking.none_seen
     text = said(app)
     assert address(app, "place") == "flag-1"
@@ -220,7 +220,7 @@ def test_an_answer_leads_to_the_next_place_with_the_way_back_above_it(
     text = said(app)
     assert "Your answer: <b>Dirt</b>: wiped off" in text and "changed until it is signed" in text
     answer(app, "Reflection")
-    (first, second) = opened.use.hose_item(opened.mechanic, hose_item(opened).id).photos[0].places
+    (first, second) = opened.use.searched_item(opened.mechanic, hose_item(opened).id).photos[0].places
     assert (first.judged, second.judged) == (Judged.REFLECTION, None)
 
 
@@ -232,11 +232,12 @@ def test_wear_is_said_only_with_the_hoses_own_limits_before_ones_eyes(open_page:
     text = said(app)
     assert "Damage limits first" in text
     assert "hose manual 29-10 rev 2: No fibre of the cover may be broken." in text
-    assert opened.use.hose_item(opened.mechanic, hose_item(opened).id).photos[0].places[0].judged is None
+    assert opened.use.searched_item(opened.mechanic, hose_item(opened).id).photos[0].places[0].judged is None
     app.text_input(key=f"wear-words-{this.id}-flag-1").input("fibres broken")
     press(app, "It is wear")
     assert (
-        opened.use.hose_item(opened.mechanic, hose_item(opened).id).photos[0].places[0].judged is Judged.WEAR
+        opened.use.searched_item(opened.mechanic, hose_item(opened).id).photos[0].places[0].judged
+        is Judged.WEAR
     )
 
 
@@ -252,7 +253,7 @@ def test_what_was_set_aside_is_told_with_its_reason_and_brought_back(
     press(app, "Bring back 1")
     assert "Place 3 of 3: set aside on brake" in said(app)
     assert "places 3 are" not in said(app)
-    locks = opened.use.hose_item(opened.mechanic, hose_item(opened).id).locks
+    locks = opened.use.searched_item(opened.mechanic, hose_item(opened).id).locks
     assert any("place 3 is not judged" in one for one in locks)
 
 
@@ -273,7 +274,7 @@ def test_what_was_not_searched_is_acknowledged_stretch_by_stretch(
     press(tick_all(app), "Acknowledge for brake")
     text = said(app)
     assert "Inspected instead: by hand, mirror and light; one by one" in text and "Go on" in labels(app)
-    (one,) = opened.use.hose_item(opened.mechanic, hose_item(opened).id).coverage
+    (one,) = opened.use.searched_item(opened.mechanic, hose_item(opened).id).coverage
     assert one.acknowledged is not None and "photo 1 a" in one.acknowledged.told["how"]
 
 
@@ -296,7 +297,7 @@ def test_hand_mirror_and_light_ask_for_doors_and_steering(open_page: Open, opene
     assert "How the doors stood" in said(app)
     type_in(app, doors="none fitted", steering="left and right stop")
     press(app, HAND)
-    assert opened.use.hose_item(opened.mechanic, hose_item(opened).id).hand_light is not None
+    assert opened.use.searched_item(opened.mechanic, hose_item(opened).id).hand_light is not None
 
 
 def test_what_the_hand_finds_wet_begins_a_leaks_steps_and_asks_for_limits(
@@ -328,7 +329,7 @@ def test_what_could_not_be_told_is_told_at_the_hose(open_page: Open, opened: Rou
     type_in(app, settle_words="smooth to the finger")
     press(app, "Enter it")
     assert "Go on" in labels(app)
-    assert opened.use.hose_item(opened.mechanic, hose_item(opened).id).finding is Finding.GOOD
+    assert opened.use.searched_item(opened.mechanic, hose_item(opened).id).finding is Finding.GOOD
 
 
 # ---- entering
@@ -388,7 +389,7 @@ def test_an_unsigned_answer_leads_back_to_its_judgements(open_page: Open, opened
     judged(opened, this, "flag-1")
     hands(opened)
     item = hose_item(opened).id
-    opened.use.enter_hoses(opened.mechanic, item)
+    opened.use.enter_search(opened.mechanic, item)
     app = press(go(open_page, opened), "The judgements on photo 1")
     app = place(open_page, opened, this, "flag-1")
     answer(app, "Dirt")
@@ -416,7 +417,7 @@ def test_a_mark_beside_the_searched_hoses_is_called_so(open_page: Open, house: H
     this = searched(opened, found())
     marked(opened, this, BareMark(300.0, 400.0), person=opened.mechanic_2)
     marked(opened, this)
-    (mark,) = opened.use.hose_item(opened.mechanic, hose_item(opened).id).photos[0].places
+    (mark,) = opened.use.searched_item(opened.mechanic, hose_item(opened).id).photos[0].places
     app = place(open_page, opened, this, mark.key)
     assert "Place 1 of 1: marked beside the hoses" in said(app)
     assert "A hose, which one is not told" in said(answer(app, "Wear"))

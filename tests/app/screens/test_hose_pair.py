@@ -55,7 +55,7 @@ def test_it_is_offered_beside_a_flag_and_what_it_asks_is_said_before_it_begins(
     assert "Move the phone 100 mm or more along the hose" in text
     assert "A flash does not replace the move; use one only where local rules allow it." in text
     press(app, "Take the second photo")
-    (photo,) = opened.use.hose_item(opened.mechanic, hose_item(opened).id).photos
+    (photo,) = opened.use.searched_item(opened.mechanic, hose_item(opened).id).photos
     assert address(app, "draft") == photo.seconds[0].try_.id
     assert "100 mm or more along the hose" in said(app)
 
@@ -73,7 +73,7 @@ def test_the_second_person_is_offered_none(open_page: Open, opened: RoundHouse, 
     for key in ("flag-1", "flag-2"):
         judged(opened, first, key)
     hands(opened)
-    opened.use.enter_hoses(opened.mechanic, hose_item(opened).id)
+    opened.use.enter_search(opened.mechanic, hose_item(opened).id)
     opened.sign_work(opened.mechanic)
     marked(opened, first, person=opened.inspector)
     assert offers(place(open_page, opened, first, "flag-1", opened.inspector)) == 0
@@ -99,7 +99,7 @@ def test_only_hoses_of_the_first_photo_are_shown_on_it_and_it_can_be_given_up(
     press(app, "Compare with photo 1")
     assert opened.house.jobs.submitted == [begun.id]
     assert "Both photos are compared" in said(app)
-    assert "which hoses" not in " ".join(opened.use.hose_item(opened.mechanic, this.item_id).locks)
+    assert "which hoses" not in " ".join(opened.use.searched_item(opened.mechanic, this.item_id).locks)
 
 
 def test_what_moved_is_shown_with_its_reason_and_each_can_be_brought_back(
@@ -114,7 +114,7 @@ def test_what_moved_is_shown_with_its_reason_and_each_can_be_brought_back(
     assert "Place 2 of 2: set aside on brake" in said(app) and MOVED in said(app)
     answer(app, "Wear")
     press(app, "It is wear")
-    photo = opened.use.hose_item(opened.mechanic, hose_item(opened).id).photos[0]
+    photo = opened.use.searched_item(opened.mechanic, hose_item(opened).id).photos[0]
     assert [(one.key, one.judged) for one in photo.places] == [("flag-1", None), ("slides-2", Judged.WEAR)]
 
 
@@ -139,5 +139,5 @@ def test_too_little_shift_is_refused_with_the_remedy_and_nothing_has_changed(
     press(app, "Take the second photo again")
     assert "Not compared:" in said(app)
     press(app, "Take the second photo")
-    (photo,) = opened.use.hose_item(opened.mechanic, hose_item(opened).id).photos
+    (photo,) = opened.use.searched_item(opened.mechanic, hose_item(opened).id).photos
     assert [one.step for one in photo.seconds] == ["refused", "photo"]

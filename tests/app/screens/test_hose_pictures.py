@@ -1,6 +1,6 @@
 """Markup of places on hoses: full size on every screen, and stretches in words."""
 
-from app.screens.parts.hose_pictures import place_html, row_html, stretches
+from app.screens.parts.search_pictures import place_html, row_html, stretches
 
 
 def test_a_place_is_given_in_the_screens_own_pixels_in_the_photo_and_on_the_straight_hose() -> None:

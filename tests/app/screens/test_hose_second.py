@@ -3,8 +3,8 @@
 import pytest
 
 from app.inspection import ItemState
-from app.inspection.rounds.hose_views import BareMark
 from app.inspection.rounds.model import Judged
+from app.inspection.rounds.search_views import BareMark
 from tests.app.hose_house import (
     all_round,
     entered,
@@ -68,11 +68,11 @@ def test_a_first_persons_mark_is_judged_by_the_second_without_its_words(
 ) -> None:
     this = searched(opened, found())
     marked(opened, this, BareMark(300.0, 100.0, "rubbed bright"))
-    mine = opened.use.hose_item(opened.mechanic, hose_item(opened).id).photos[0].places[0]
+    mine = opened.use.searched_item(opened.mechanic, hose_item(opened).id).photos[0].places[0]
     assert "your mark, rubbed bright" in said(place(open_page, opened, this, mine.key))
     judged(opened, this, mine.key, Judged.DIRT)
     hands(opened)
-    opened.use.enter_hoses(opened.mechanic, hose_item(opened).id)
+    opened.use.enter_search(opened.mechanic, hose_item(opened).id)
     opened.sign_work(opened.mechanic)
     marked(opened, this, person=opened.inspector)
     text = said(place(open_page, opened, this, mine.key, opened.inspector))
@@ -86,7 +86,7 @@ def test_what_was_judged_on_photos_is_signed_as_that_and_not_as_nothing_wrong(
     marked(opened, this)
     judged(opened, this, "flag-1")
     hands(opened)
-    opened.use.enter_hoses(opened.mechanic, hose_item(opened).id)
+    opened.use.enter_search(opened.mechanic, hose_item(opened).id)
     pages = [
         open_page("visit", opened.mechanic, visit=opened.visit.id, step="sign"),
         go(open_page, opened),
@@ -124,7 +124,7 @@ def test_each_person_is_told_until_when_a_judgement_can_be_changed(
     text = said(place(open_page, opened, this, "flag-1"))
     assert "It can be changed until it is signed, or is entered as something wrong." in text
     hands(opened)
-    opened.use.enter_hoses(opened.mechanic, hose_item(opened).id)
+    opened.use.enter_search(opened.mechanic, hose_item(opened).id)
     opened.sign_work(opened.mechanic)
     marked(opened, this, person=opened.inspector)
     judged(opened, this, "flag-1", Judged.WEAR, opened.inspector)
@@ -144,7 +144,7 @@ def test_who_took_one_of_the_photos_is_told_why_he_is_not_the_second(
 def test_a_photo_that_was_begun_and_never_taken_is_in_nobodys_way(
     open_page: Open, opened: RoundHouse
 ) -> None:
-    opened.use.begin_hose_try(opened.mechanic_2, hose_item(opened).id, "front")
+    opened.use.begin_search_try(opened.mechanic_2, hose_item(opened).id, "front")
     this = entered(opened, Judged.DIRT)
     app = press(go(open_page, opened, opened.inspector), "Begin")
     assert address(app, "draft") == this.id and NONE in labels(app)

@@ -7,7 +7,7 @@ import pytest
 from PIL import Image
 
 from app.inspection import Measured, Try
-from app.inspection.rounds.hose_views import BareMark, ShownHose
+from app.inspection.rounds.search_views import BareMark, ShownHose
 from tests.app.hose_house import BRAKE, hose_item, marked, open_hoses, refused
 from tests.app.rounds_house import RoundHouse
 from tests.app.serving.served import Served
@@ -22,7 +22,7 @@ def opened(served: Served) -> RoundHouse:
 def searched(opened: RoundHouse, measured: Measured) -> Try:
     """The drawn photo, shown along its hose and searched."""
     case, mechanic = stored_case(), opened.mechanic
-    begun = opened.use.begin_hose_try(mechanic, hose_item(opened).id, "front")
+    begun = opened.use.begin_search_try(mechanic, hose_item(opened).id, "front")
     opened.use.photo_arrived(mechanic, begun.id, case.photo, "IMG_7.jpg")
     opened.use.show_hoses(mechanic, begun.id, [ShownHose("brake", case.taps)])
     return opened.use.measured(begun.id, measured)
@@ -88,6 +88,6 @@ def test_on_a_photo_that_was_not_searched_a_mark_is_shown_and_no_hose_is_laid_st
 ) -> None:
     this = searched(opened, refused())
     marked(opened, this, BareMark(800.0, 600.0, "rubbed bright"))
-    (place,) = opened.use.hose_item(opened.mechanic, this.item_id).photos[0].places
+    (place,) = opened.use.searched_item(opened.mechanic, this.item_id).photos[0].places
     assert picture(served, "Mechanic", f"/hoses/{this.id}/photo/{place.key}?lines=1").size
     assert served.browser("Mechanic").get(f"/hoses/{this.id}/straight/{place.key}").status_code == 404

@@ -6,7 +6,7 @@ from tests.app.serving.served import PHOTO, Served
 
 def test_a_photo_of_hoses_is_kept_and_not_searched_before_they_are_shown(served: Served) -> None:
     opened = open_hoses(served.house)
-    draft = opened.use.begin_hose_try(opened.mechanic, hose_item(opened).id, "front").id
+    draft = opened.use.begin_search_try(opened.mechanic, hose_item(opened).id, "front").id
     client = served.browser("Mechanic")
     answer = client.put(f"/drafts/{draft}/photo", content=PHOTO)
     assert answer.status_code == 200

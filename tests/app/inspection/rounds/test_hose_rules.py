@@ -6,34 +6,34 @@ from typing import Any
 import pytest
 
 from app.inspection.model import Try, TryState
-from app.inspection.rounds.hose_places import coverage_of, marked
-from app.inspection.rounds.hose_rules import finding_of, locks_by_hand, step_of
-from app.inspection.rounds.hose_views import (
+from app.inspection.rounds.model import BareMarking, Finding, HandEntry, HandKind, Judged
+from app.inspection.rounds.search_places import coverage_of, marked
+from app.inspection.rounds.search_rules import finding_of, locks_by_hand, step_of
+from app.inspection.rounds.search_views import (
     UNTOLD,
-    HoseCoverage,
-    HosePhoto,
-    HosePlace,
     PlaceKind,
+    SearchCoverage,
+    SearchedPhoto,
+    SearchedPlace,
     Step,
     named,
 )
-from app.inspection.rounds.hose_words import words_of
-from app.inspection.rounds.model import BareMarking, Finding, HandKind, HoseHand, Judged
+from app.inspection.rounds.search_words import words_of
 from tests.app.hose_house import course
 
 NOW = datetime(2024, 5, 1, tzinfo=UTC)
 GOOD, FAULT, UNDECIDED = Finding.GOOD, Finding.FAULT, Finding.UNDECIDED
 
 
-def place(judged: Judged | None, by_hand: Finding | None = None) -> HosePlace:
+def place(judged: Judged | None, by_hand: Finding | None = None) -> SearchedPlace:
     settled = None if by_hand is None else hand(HandKind.SETTLES, by_hand)
-    return HosePlace(
+    return SearchedPlace(
         "flag-1", PlaceKind.FLAG, 1, 0, "brake", (), None, None, 2, "", judged=judged, by_hand=settled
     )
 
 
-def hand(kind: HandKind, finding: Finding = GOOD, **told: Any) -> HoseHand:
-    return HoseHand("a", "b", "c", kind, "", None, finding, "words", told, NOW)
+def hand(kind: HandKind, finding: Finding = GOOD, **told: Any) -> HandEntry:
+    return HandEntry("a", "b", "c", kind, "", None, finding, "words", told, NOW)
 
 
 def searched(**hose: Any) -> Try:
@@ -74,7 +74,7 @@ def test_a_fault_found_by_hand_stays_one_whatever_the_place_is_taken_for_afterwa
 
 
 def test_the_steps_of_a_photo_follow_each_other() -> None:
-    def at(state: TryState, is_marked: bool = False, *places: HosePlace, **more: Any) -> Step:
+    def at(state: TryState, is_marked: bool = False, *places: SearchedPlace, **more: Any) -> Step:
         told = {"options": {"what": "hose", "taps": [1]}, "photo": "sha"} | more
         this = Try("t", "i", "p", NOW, (), state=state, **told)
         return step_of(this, is_marked, bool(places), places)
@@ -106,7 +106,7 @@ def test_shares_of_photos_are_a_range_and_the_same_photo_counts_once() -> None:
 
 
 def test_what_is_told_of_the_rest_counts_only_while_it_is_the_same() -> None:
-    assert locks_by_hand([HoseCoverage("brake", ("one",), 0.1, 0.1, None, outdated=True)], None) == (
+    assert locks_by_hand([SearchCoverage("brake", ("one",), 0.1, 0.1, None, outdated=True)], None) == (
         "Hose brake: say how what the photos did not search of it was inspected, "
         "which has changed since you told.",
         "All hoses by hand, mirror and light, doors and steering at their extremes: do it and say so.",
@@ -122,7 +122,7 @@ def test_a_mark_lies_on_the_nearest_hose_and_another_persons_words_stay_his() ->
 
 
 def test_an_answer_never_says_that_there_is_no_wear() -> None:
-    photo = HosePhoto(searched(), 1, Step.DONE, None, ())
+    photo = SearchedPhoto(searched(), 1, Step.DONE, None, ())
     light = hand(HandKind.ALL_ROUND, doors="open", steering="none")
     said = words_of(GOOD, [photo], [coverage_of("brake", [(1, searched())])], [light], ())
     assert said.startswith("Nothing that needs action was found on what was searched (no place was raised)")

@@ -6,16 +6,16 @@ from typing import Any
 import streamlit as st
 
 from app.inspection import Try
-from app.inspection.rounds.hose_views import HoseItem, HoseOfLeg, HosePhoto, ShownHose
 from app.inspection.rounds.photo_age import question_of
+from app.inspection.rounds.search_views import HoseOfLeg, SearchedItem, SearchedPhoto, ShownHose
 from app.screens.components import Place, place_some, send_photo
 from app.screens.parts.guide import drawn_hose_guide
 from app.screens.parts.markup import complaint, note, show, text
 from app.screens.round_steps.photo import earlier_view
-from app.screens.visit_steps.hoses import marking
-from app.screens.visit_steps.hoses.judging import listed, offered
-from app.screens.visit_steps.hoses.searching import progress
-from app.screens.visit_steps.hoses.way import Way, next_place
+from app.screens.visit_steps.searches import marking
+from app.screens.visit_steps.searches.judging import listed, offered
+from app.screens.visit_steps.searches.searching import progress
+from app.screens.visit_steps.searches.way import Way, next_place
 from app.screens.visit_steps.shared import tried
 
 STAGES = ("reading the photo", "searching the hoses", "drawing")
@@ -33,7 +33,7 @@ _NEAR = 0.35  # CSS px to a photo px: a fingertip meets a hose of 40 px
 Shown = dict[str, tuple[Place, ...]]
 
 
-def step(way: Way, found: HoseItem, this: HosePhoto) -> None:
+def step(way: Way, found: SearchedItem, this: SearchedPhoto) -> None:
     """Draw where this photo stands."""
     if this.step == "photo":
         arrive(way, this, HOW)
@@ -53,7 +53,7 @@ def step(way: Way, found: HoseItem, this: HosePhoto) -> None:
         _judged(way, this)
 
 
-def arrive(way: Way, this: HosePhoto, how: Sequence[str]) -> None:
+def arrive(way: Way, this: SearchedPhoto, how: Sequence[str]) -> None:
     """Draw how a photo is taken, and have it sent."""
     way.steps(0)
     lines = (*how, "Nothing held by hand in its way; nobody under a door or gear that is not pinned.")
@@ -65,13 +65,18 @@ def arrive(way: Way, this: HosePhoto, how: Sequence[str]) -> None:
 
 
 def show_hoses(
-    way: Way, found: HoseItem, this: HosePhoto, *, of: HosePhoto | None = None, again: bool = False
+    way: Way,
+    found: SearchedItem,
+    this: SearchedPhoto,
+    *,
+    of: SearchedPhoto | None = None,
+    again: bool = False,
 ) -> None:
     """Have each hose named and shown by places along it, and have the photo searched.
 
     Parameters
     ----------
-    of : HosePhoto, optional
+    of : SearchedPhoto, optional
         The photo that this one is held against: only hoses that are shown on that one are shown here.
     """
     way.steps(0)
@@ -97,7 +102,7 @@ def show_hoses(
         _give_up(way, this)
 
 
-def _same_end(of: HosePhoto, name: str) -> str:
+def _same_end(of: SearchedPhoto, name: str) -> str:
     """Say at which end a hose was begun on the first photo: only the same way round is compared."""
     points = next(one["points"] for one in of.try_.options["taps"] if one["name"] == name)
     (x, y), (to_x, to_y) = points[0], points[-1]
@@ -107,14 +112,14 @@ def _same_end(of: HosePhoto, name: str) -> str:
     return f"On photo {of.number} {which} was shown from the {side}: begin at the same end."
 
 
-def _give_up(way: Way, this: HosePhoto) -> None:
+def _give_up(way: Way, this: SearchedPhoto) -> None:
     use, person = way.here.inspections, way.here.person
     pressed = st.button("Give this photo up", key=f"give-up-{this.try_.id}", type="tertiary")
     if pressed and tried(lambda: use.give_up_photo(person, this.try_.id)):
         way.go()
 
 
-def _search(way: Way, this: HosePhoto, shown: Shown, *, of: HosePhoto | None, again: bool) -> None:
+def _search(way: Way, this: SearchedPhoto, shown: Shown, *, of: SearchedPhoto | None, again: bool) -> None:
     for one, places in shown.items():
         few = (
             ""
@@ -147,14 +152,14 @@ def _of_session(try_id: str) -> Shown:
     return kept.setdefault(try_id, {})
 
 
-def _anew(this: HosePhoto, name: str, more: int = 0) -> int:
+def _anew(this: SearchedPhoto, name: str, more: int = 0) -> int:
     """How often a hose was left out again: its marks begin anew then, under a key of their own."""
     times: dict[tuple[str, str], int] = st.session_state.setdefault("hoses-left-out", {})
     times[this.try_.id, name] = times.get((this.try_.id, name), 0) + more
     return times[this.try_.id, name]
 
 
-def _which(hoses: Sequence[HoseOfLeg], this: HosePhoto, shown: Shown) -> str | None:
+def _which(hoses: Sequence[HoseOfLeg], this: SearchedPhoto, shown: Shown) -> str | None:
     """Return the name of the hose that is shown now; asked only where the leg has several."""
     names = [one.name for one in hoses if not one.why_not]
     if len(hoses) < 2:
@@ -165,7 +170,7 @@ def _which(hoses: Sequence[HoseOfLeg], this: HosePhoto, shown: Shown) -> str | N
     )  # fmt: skip
 
 
-def _places(way: Way, this: HosePhoto, name: str, shown: Shown) -> None:
+def _places(way: Way, this: SearchedPhoto, name: str, shown: Shown) -> None:
     photo = this.try_.photo or ""
     width, height = way.here.photo_size(photo)
     if not width:
@@ -180,7 +185,7 @@ def _places(way: Way, this: HosePhoto, name: str, shown: Shown) -> None:
         shown[name] = places
 
 
-def _refused(way: Way, found: HoseItem, this: HosePhoto) -> None:
+def _refused(way: Way, found: SearchedItem, this: SearchedPhoto) -> None:
     refusal(this.try_.result or {"reason": this.try_.failure or "This photo was given up."})
     question = question_of(this.try_) if this.places and not way.second else ""
     if question:
@@ -203,7 +208,7 @@ def refusal(told: Mapping[str, Any], head: str = "Not searched") -> None:
         show(f'<p class="gw-advice"><b>What to do</b>{text(str(told["advice"]))}</p>')
 
 
-def explain(way: Way, this: HosePhoto, question: str) -> None:
+def explain(way: Way, this: SearchedPhoto, question: str) -> None:
     """Ask why a photo whose time does not fit counts; without a reason it is not entered."""
     show(f'<p class="gw-advice" role="status">{text(question)}</p>')
     with st.form(f"time-{this.try_.id}", border=False):
@@ -213,7 +218,7 @@ def explain(way: Way, this: HosePhoto, question: str) -> None:
         st.rerun()
 
 
-def _judged(way: Way, this: HosePhoto) -> None:
+def _judged(way: Way, this: SearchedPhoto) -> None:
     """The photo's places as a list: to go on where one is open, to change one before the signature."""
     way.steps(2)
     st.header(f"Photo {this.number}: {len(this.places)} places", anchor=False)

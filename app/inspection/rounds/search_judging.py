@@ -13,26 +13,26 @@ from app.inspection.rounds.batches import TAKEN_BACK, current_answer
 from app.inspection.rounds.common import open_visit, require_worker
 from app.inspection.rounds.crew import require_may_look
 from app.inspection.rounds.hose_pair_rules import is_second
-from app.inspection.rounds.hose_photo import HosePhotos, point_of
-from app.inspection.rounds.hose_rules import is_hose_photo
-from app.inspection.rounds.hose_state import (
-    has_marks,
-    hose_answer,
-    hose_tries,
-    photo_of,
-    place_in,
-    require_hose_item,
-    require_not_own_photo,
-    require_not_rejected,
-)
-from app.inspection.rounds.hose_views import BareMark, HosePhoto, HosePlace, PlaceKind, PlaceShown
 from app.inspection.rounds.looks import everybody_on
 from app.inspection.rounds.model import Answer, BareMarking, Finding, Judged, Judging, Look, PlaceOpened
+from app.inspection.rounds.search_photo import SearchPhotos, point_of
+from app.inspection.rounds.search_rules import is_search_photo
+from app.inspection.rounds.search_state import (
+    has_marks,
+    photo_answer,
+    photo_of,
+    place_in,
+    require_not_own_photo,
+    require_not_rejected,
+    require_search_item,
+    search_tries,
+)
+from app.inspection.rounds.search_views import BareMark, PlaceKind, PlaceShown, SearchedPhoto, SearchedPlace
 
 _MOST_MARKS = 40
 
 
-class HoseJudgings(HosePhotos):
+class SearchJudgings(SearchPhotos):
     """From the bare photo to the judgement of each of its places."""
 
     def mark_bare(
@@ -66,7 +66,7 @@ class HoseJudgings(HosePhotos):
             item = work.get(Item, this.item_id)
             self._require_may_judge(work, person, item)
             failed = this.state is TryState.FAILED and not has_marks(work, this)
-            if not is_hose_photo(this) or is_second(this) or this.photo is None or failed:
+            if not is_search_photo(this) or is_second(this) or this.photo is None or failed:
                 msg = "There is no photo of hoses to mark here: it has not arrived, or could not be searched."
                 raise Conflict(msg)
             if work.all(BareMarking, try_id=this.id, person_id=person.id):
@@ -76,7 +76,7 @@ class HoseJudgings(HosePhotos):
             work.enter("marked-bare", person, item.inspection_id, made)
         return made
 
-    def open_place(self, person: Person, try_id: str, place: str) -> HosePlace:
+    def open_place(self, person: Person, try_id: str, place: str) -> SearchedPlace:
         """Keep that a person is shown one place; something set aside is thereby brought back to be judged.
 
         Opened again it changes nothing.
@@ -151,17 +151,17 @@ class HoseJudgings(HosePhotos):
                 raise Conflict(msg)
             return PlaceShown(this.photo or "", hoses[hose])
 
-    def _marked(self, r: Reader, person: Person, try_id: str) -> tuple[Try, HosePhoto]:
+    def _marked(self, r: Reader, person: Person, try_id: str) -> tuple[Try, SearchedPhoto]:
         this = r.get(Try, try_id)
-        if not is_hose_photo(this) or is_second(this):
+        if not is_search_photo(this) or is_second(this):
             msg = "There is no photo of hoses here: go to the item in its round."
             raise Conflict(msg)
-        return this, photo_of(r, person, this, hose_tries(r, r.get(Item, this.item_id)))
+        return this, photo_of(r, person, this, search_tries(r, r.get(Item, this.item_id)))
 
     def _require_may_judge(self, r: Reader, person: Person, item: Item) -> None:
         """Refuse who may neither answer the item now nor look at it a second time."""
         open_visit(r, item.inspection_id)
-        wanted = require_hose_item(r, item)
+        wanted = require_search_item(r, item)
         require_not_rejected(r, item)
         answer = current_answer(r, item.id)
         if answer is None and item.state is ItemState.TO_DO:
@@ -189,7 +189,7 @@ def _kept(mark: BareMark) -> dict[str, Any]:
 
 def taken_back(r: Reader, person: Person, item: Item, now: datetime) -> list[Answer]:
     """Return what takes back a person's own unsigned answer whose judgements change."""
-    answer = hose_answer(r, item)
+    answer = photo_answer(r, item)
     if answer is None or answer.person_id != person.id:
         return []
     return [

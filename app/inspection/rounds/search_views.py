@@ -10,14 +10,14 @@ from app.inspection.model import Item, Pixel, Try
 from app.inspection.rounds.model import (
     BareMarking,
     Finding,
-    HoseHand,
+    HandEntry,
     Judged,
     Look,
     LookOutcome,
 )
 
 UNTOLD = "not told"
-"""`HosePlace.hose_name` of a mark beside all hoses that were searched, on a leg of several; stored."""
+"""`SearchedPlace.hose_name` of a mark beside all hoses that were searched, on a leg of several; stored."""
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ class BareMark:
 
 
 @dataclass(frozen=True)
-class HoseLimit:
+class DamageLimit:
     """What a document says of damage to a hose, typed in where the leg's data do not hold it."""
 
     document: str
@@ -83,7 +83,7 @@ class PlaceKind(StrEnum):
 
 
 @dataclass(frozen=True)
-class HosePlace:
+class SearchedPlace:
     """One place of a photo as the asking person has it.
 
     Attributes
@@ -121,11 +121,11 @@ class HosePlace:
     judged: Judged | None = None
     text: str = ""
     judged_at: datetime | None = None
-    by_hand: HoseHand | None = None
+    by_hand: HandEntry | None = None
 
 
 @dataclass(frozen=True)
-class HosePhoto:
+class SearchedPhoto:
     """One photo of an item as the asking person may see it.
 
     `try_` has neither result nor annotated copy, and there are no places, until his own marking is stored.
@@ -136,13 +136,13 @@ class HosePhoto:
     number: int
     step: Step
     marking: BareMarking | None
-    places: tuple[HosePlace, ...] = ()
-    aside: tuple[HosePlace, ...] = ()
-    seconds: tuple["HosePhoto", ...] = ()
+    places: tuple[SearchedPlace, ...] = ()
+    aside: tuple[SearchedPlace, ...] = ()
+    seconds: tuple["SearchedPhoto", ...] = ()
 
 
 @dataclass(frozen=True)
-class HoseCoverage:
+class SearchCoverage:
     """What the photos searched of one hose, and what they did not.
 
     Attributes
@@ -151,7 +151,7 @@ class HoseCoverage:
         Sentences, photo by photo, then all else.
     least, most : float
         Of the surface of the longest stretch shown: where all photos show the same, and where none does.
-    acknowledged : HoseHand or None
+    acknowledged : HandEntry or None
         His own, as long as nothing has changed since.
     outdated : bool
         He acknowledged it before another photo came.
@@ -161,12 +161,12 @@ class HoseCoverage:
     lines: tuple[str, ...]
     least: float
     most: float
-    acknowledged: HoseHand | None = None
+    acknowledged: HandEntry | None = None
     outdated: bool = False
 
 
 @dataclass(frozen=True)
-class HoseItem:
+class SearchedItem:
     """An item that is searched by photo, as the asking person has it.
 
     Attributes
@@ -189,9 +189,9 @@ class HoseItem:
 
     item: Item
     hoses: tuple[HoseOfLeg, ...]
-    photos: tuple[HosePhoto, ...]
-    coverage: tuple[HoseCoverage, ...]
-    hand_light: HoseHand | None
+    photos: tuple[SearchedPhoto, ...]
+    coverage: tuple[SearchCoverage, ...]
+    hand_light: HandEntry | None
     locks: tuple[str, ...]
     finding: Finding | None
     words: str
@@ -220,13 +220,13 @@ class ComparedPlace:
     """One place with what both people took it for; None where one of them did not have it."""
 
     try_id: str
-    place: HosePlace
+    place: SearchedPlace
     mine: Judged | None
     first: Judged | None
 
 
 @dataclass(frozen=True)
-class HoseCompared:
+class SearchCompared:
     """A second person's judgements beside the first one's, once his own are stored."""
 
     outcome: LookOutcome

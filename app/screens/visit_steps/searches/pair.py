@@ -4,13 +4,13 @@ import streamlit as st
 
 from app.inspection import Try
 from app.inspection.rounds.hose_pair_rules import MOVE, SLIDES, why_no_second
-from app.inspection.rounds.hose_views import HoseItem, HosePhoto
 from app.inspection.rounds.photo_age import question_of
-from app.screens.parts.hose_pictures import row_html
+from app.inspection.rounds.search_views import SearchedItem, SearchedPhoto
 from app.screens.parts.markup import note, show
-from app.screens.visit_steps.hoses import photo
-from app.screens.visit_steps.hoses.searching import progress
-from app.screens.visit_steps.hoses.way import Way, named, told
+from app.screens.parts.search_pictures import row_html
+from app.screens.visit_steps.searches import photo
+from app.screens.visit_steps.searches.searching import progress
+from app.screens.visit_steps.searches.way import Way, named, told
 from app.screens.visit_steps.shared import tried
 
 HOW = (
@@ -23,7 +23,7 @@ _MAY_BE_WRONG = (
 )
 
 
-def offer(way: Way, this: HosePhoto) -> None:
+def offer(way: Way, this: SearchedPhoto) -> None:
     """Draw what a second photo is for and how it is taken, and begin it."""
     way.steps(2)
     st.header(f"A second photo of what photo {this.number} shows", anchor=False)
@@ -42,13 +42,13 @@ def offer(way: Way, this: HosePhoto) -> None:
     way.link("Judge without it", draft=this.try_.id)
 
 
-def _refused_before(this: HosePhoto) -> None:
+def _refused_before(this: SearchedPhoto) -> None:
     last = next((one.try_.result for one in reversed(this.seconds) if one.step == "refused"), None)
     if last:
         photo.refusal(last, "Not compared")
 
 
-def step(way: Way, found: HoseItem, first: HosePhoto, this: HosePhoto) -> None:
+def step(way: Way, found: SearchedItem, first: SearchedPhoto, this: SearchedPhoto) -> None:
     """Draw where a second photo stands."""
     if this.step == "photo":
         photo.arrive(way, this, HOW)
@@ -64,7 +64,7 @@ def step(way: Way, found: HoseItem, first: HosePhoto, this: HosePhoto) -> None:
         _not_compared(way, found, first, this)
 
 
-def _compared(way: Way, first: HosePhoto, this: HosePhoto) -> None:
+def _compared(way: Way, first: SearchedPhoto, this: SearchedPhoto) -> None:
     """Draw what slides between both photos, each with its picture and its reason."""
     way.steps(2)
     slid = [one for one in first.aside if one.aside_as == SLIDES]
@@ -90,7 +90,7 @@ def _compared(way: Way, first: HosePhoto, this: HosePhoto) -> None:
         way.onward()
 
 
-def _not_compared(way: Way, found: HoseItem, first: HosePhoto, this: HosePhoto) -> None:
+def _not_compared(way: Way, found: SearchedItem, first: SearchedPhoto, this: SearchedPhoto) -> None:
     """Draw why nothing was compared and what to do; nothing of the first photo has changed."""
     way.steps(2)
     st.header("Not compared", anchor=False)

@@ -19,7 +19,7 @@ from vision.overlay.hose_place import place_in_photo, place_on_straight
 _KEPT = {"Cache-Control": "private, max-age=3600"}
 
 
-class HosePictures:
+class SearchPictures:
     """The routes of places in the photo and on the straight hose, and of whole hoses."""
 
     def __init__(self, inspections: Inspections, photos: Photos) -> None:

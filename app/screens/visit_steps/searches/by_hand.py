@@ -2,17 +2,17 @@
 
 import streamlit as st
 
-from app.inspection.rounds.hose_views import HoseItem, HosePhoto, HosePlace
 from app.inspection.rounds.model import Finding
-from app.screens.parts.hose_pictures import place_html
+from app.inspection.rounds.search_views import SearchedItem, SearchedPhoto, SearchedPlace
 from app.screens.parts.markup import complaint, note, show, text
-from app.screens.visit_steps.hoses.way import Way, ask_finding, cautions, named, open_by_hand
+from app.screens.parts.search_pictures import place_html
+from app.screens.visit_steps.searches.way import Way, ask_finding, cautions, named, open_by_hand
 from app.screens.visit_steps.shared import FINDINGS, tried
 
 ENTER = "Enter what hand, light and mirror found"
 
 
-def step(way: Way, found: HoseItem) -> None:
+def step(way: Way, found: SearchedItem) -> None:
     """Draw the entry that no photo replaces, and the places that wait for a hand."""
     way.steps(4)
     st.header("By hand, with light and mirror", anchor=False)
@@ -27,7 +27,7 @@ def step(way: Way, found: HoseItem) -> None:
         note("What could not be told on a photo is told here, at the hose.")
 
 
-def ordinary(way: Way, found: HoseItem) -> bool:
+def ordinary(way: Way, found: SearchedItem) -> bool:
     """Draw the same entry above an item's ordinary answer; return whether "nothing wrong" may follow it."""
     _light(way, found)
     if found.hand_light is None:
@@ -44,7 +44,7 @@ def left_for_correction(way: Way) -> None:
             _all_round(way)
 
 
-def _light(way: Way, found: HoseItem) -> None:
+def _light(way: Way, found: SearchedItem) -> None:
     st.write(
         "No photo replaces this: all round every hose, its ends and clamps, with the doors and the steering "
         "at their extremes, where a hose is stretched, bent or rubbed."
@@ -78,7 +78,7 @@ def _all_round(way: Way) -> None:
         st.rerun()
 
 
-def _settle(way: Way, photo: HosePhoto, place: HosePlace) -> None:
+def _settle(way: Way, photo: SearchedPhoto, place: SearchedPlace) -> None:
     key = f"{photo.try_.id}-{place.key}"
     st.header(f"Could not be told: {named(place)}, photo {photo.number}", anchor=False)
     with st.container(key=f"gw-judge-{place.key}"):

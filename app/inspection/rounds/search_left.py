@@ -6,9 +6,9 @@ from datetime import datetime
 from app.errors import Conflict
 from app.inspection.model import Item, Try, TryState
 from app.inspection.ports import Reader
-from app.inspection.rounds.hose_rules import is_hose_search, tells
-from app.inspection.rounds.hose_state import has_marks, hose_tries, is_by_photo, is_rejected
 from app.inspection.rounds.model import Answer, Finding, Look
+from app.inspection.rounds.search_rules import is_hose_search, tells
+from app.inspection.rounds.search_state import has_marks, is_by_photo, is_rejected, search_tries
 from app.programme import Item as ProgrammeItem
 
 
@@ -18,7 +18,7 @@ def left_to_judge(r: Reader, item: Item) -> bool:
         one.state in (TryState.STORED, TryState.MEASURING)
         or (one.state in (TryState.READ, TryState.REFUSED) and (tells(one) or has_marks(r, one)))
         or (one.state is TryState.FAILED and has_marks(r, one) and not _both_judged(r, item, one))
-        for one in hose_tries(r, item)
+        for one in search_tries(r, item)
     )
 
 
@@ -54,7 +54,7 @@ def require_flags_answered(r: Reader, wanted: ProgrammeItem, item: Item, *, good
     """
     if not is_hose_search(wanted) or is_rejected(r, item):
         return
-    if good and any(tells(one) or has_marks(r, one) for one in hose_tries(r, item)):
+    if good and any(tells(one) or has_marks(r, one) for one in search_tries(r, item)):
         msg = (
             "Photos of these hoses were searched, and each flag is to be judged: go to the photos. "
             "What you find wrong can be entered at once."

@@ -4,17 +4,17 @@ from typing import Any
 
 import streamlit as st
 
-from app.inspection.rounds.hose_views import HoseCoverage, HoseItem, HosePhoto
-from app.screens.parts.hose_pictures import length_html, stretches
+from app.inspection.rounds.search_views import SearchCoverage, SearchedItem, SearchedPhoto
 from app.screens.parts.markup import complaint, note, show, text
-from app.screens.visit_steps.hoses.way import Way, ask_finding, cautions
+from app.screens.parts.search_pictures import length_html, stretches
+from app.screens.visit_steps.searches.way import Way, ask_finding, cautions
 from app.screens.visit_steps.shared import tried
 
 _ALL = "all of it"
 _ROUND = "the side of it that no photo shows, along its whole length"
 
 
-def step(way: Way, found: HoseItem) -> None:
+def step(way: Way, found: SearchedItem) -> None:
     """Draw every hose of the leg with its photos' blind stretches."""
     way.steps(3)
     st.header("What was not searched", anchor=False)
@@ -32,7 +32,7 @@ def step(way: Way, found: HoseItem) -> None:
     way.link("Another photo, from another side")
 
 
-def _hose(way: Way, found: HoseItem, one: HoseCoverage) -> None:
+def _hose(way: Way, found: SearchedItem, one: SearchCoverage) -> None:
     with st.container(key=f"gw-hose-{found.coverage.index(one)}"):
         st.header((one.hose or "The hose").capitalize(), anchor=False)
         show("<ul>" + "".join(f"<li>{text(line)}</li>" for line in one.lines) + "</ul>")
@@ -59,7 +59,7 @@ def _hose(way: Way, found: HoseItem, one: HoseCoverage) -> None:
         _form(way, one, blind, short)
 
 
-def _on_photos(found: HoseItem, name: str) -> list[tuple[HosePhoto, int, dict[str, Any]]]:
+def _on_photos(found: SearchedItem, name: str) -> list[tuple[SearchedPhoto, int, dict[str, Any]]]:
     return [
         (photo, index, hose)
         for photo in found.photos
@@ -69,7 +69,7 @@ def _on_photos(found: HoseItem, name: str) -> list[tuple[HosePhoto, int, dict[st
     ]
 
 
-def _form(way: Way, one: HoseCoverage, blind: list[str], short: list[str]) -> None:
+def _form(way: Way, one: SearchCoverage, blind: list[str], short: list[str]) -> None:
     key = f"{way.item_id}-{one.hose}-{len(blind)}"
     with st.form(f"cover-{key}", border=False):
         ticks = [

@@ -2,15 +2,15 @@
 
 import streamlit as st
 
-from app.inspection.rounds.hose_views import HoseItem, HoseLimit, HoseOfLeg
 from app.inspection.rounds.model import Finding
+from app.inspection.rounds.search_views import DamageLimit, HoseOfLeg, SearchedItem
 from app.screens.parts.markup import show, text
-from app.screens.visit_steps.hoses.judging import listed
-from app.screens.visit_steps.hoses.way import Way, hose_words, limits_words
+from app.screens.visit_steps.searches.judging import listed
+from app.screens.visit_steps.searches.way import Way, hose_words, limits_words
 from app.screens.visit_steps.shared import tried
 
 
-def step(way: Way, found: HoseItem) -> None:
+def step(way: Way, found: SearchedItem) -> None:
     """Draw the last step, for the first person or for the second."""
     way.steps(5)
     st.header("Store your judgements" if way.second else "Enter what was found", anchor=False)
@@ -30,7 +30,7 @@ def step(way: Way, found: HoseItem) -> None:
             listed(way, photo)
 
 
-def _enter(way: Way, found: HoseItem) -> None:
+def _enter(way: Way, found: SearchedItem) -> None:
     hoses = {one.name: one for one in found.hoses}
     with st.form(f"enter-hoses-{way.item_id}", border=False):
         limits = {}
@@ -44,13 +44,13 @@ def _enter(way: Way, found: HoseItem) -> None:
         return
     use, person = way.here.inspections, way.here.person
     if way.second:
-        if tried(lambda: use.look_at_hoses(person, way.item_id, limits)):
+        if tried(lambda: use.look_at_search(person, way.item_id, limits)):
             way.here.go("visit", visit=way.visit.id, step="second")
-    elif tried(lambda: use.enter_hoses(person, way.item_id, limits)):
+    elif tried(lambda: use.enter_search(person, way.item_id, limits)):
         way.here.go("visit", visit=way.visit.id, leg=way.stop.item.leg_id, after=way.item_id)
 
 
-def _limits(way: Way, name: str, hose: HoseOfLeg | None) -> HoseLimit | None:
+def _limits(way: Way, name: str, hose: HoseOfLeg | None) -> DamageLimit | None:
     """Draw the damage limits of a hose: those of the leg's data, else fields; None where nothing is typed."""
     which = text(hose_words(name, "the hose"))
     show(f'<p class="gw-beside">Damage limits of {which}: {text(limits_words(hose))}</p>')
@@ -59,8 +59,8 @@ def _limits(way: Way, name: str, hose: HoseOfLeg | None) -> HoseLimit | None:
     known = hose.document if hose is not None else ""
     document = st.text_input("Document and revision", value=known, key=f"limit-in-{way.item_id}-{name}")
     allows = st.text_input("What it allows", key=f"limit-{way.item_id}-{name}")
-    return HoseLimit(document, allows) if allows.strip() else None
+    return DamageLimit(document, allows) if allows.strip() else None
 
 
-def _label(found: HoseItem) -> str:
+def _label(found: SearchedItem) -> str:
     return "Enter: a discrepancy is opened" if found.finding is Finding.FAULT else "Enter what was found"

@@ -37,9 +37,9 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from app.inspection.model import Try, TryState
 from app.inspection.rounds.hose_pair_rules import left_on_second
-from app.inspection.rounds.hose_views import HoseCoverage, HosePhoto, HosePlace, Step, named
-from app.inspection.rounds.model import Finding, HandKind, HoseHand, Judged
+from app.inspection.rounds.model import Finding, HandEntry, HandKind, Judged
 from app.inspection.rounds.photo_age import question_of
+from app.inspection.rounds.search_views import SearchCoverage, SearchedPhoto, SearchedPlace, Step, named
 from app.programme import Item as ProgrammeItem
 from app.programme import Method
 
@@ -63,17 +63,17 @@ def is_hose_search(wanted: ProgrammeItem) -> bool:
     return wanted.method is Method.PHOTO_SEARCH and HOSE in wanted.searches
 
 
-def is_hose_photo(this: Try) -> bool:
+def is_search_photo(this: Try) -> bool:
     """Return whether a try's photo is one of hoses."""
     return this.options.get("what") == HOSE
 
 
 def awaits_points(this: Try) -> bool:
     """Return whether a photo waits for a person to show its hoses: till then it is not searched."""
-    return is_hose_photo(this) and this.state is TryState.STORED and not this.options.get("taps")
+    return is_search_photo(this) and this.state is TryState.STORED and not this.options.get("taps")
 
 
-def step_of(this: Try, is_marked: bool, has_marks: bool, places: Sequence[HosePlace]) -> Step:
+def step_of(this: Try, is_marked: bool, has_marks: bool, places: Sequence[SearchedPlace]) -> Step:
     """Return what is next with a photo.
 
     Parameters
@@ -112,7 +112,7 @@ def _not_searched(this: Try) -> Step | None:
     return Step.REFUSED if (this.result or {}).get("status") == "refused" else None
 
 
-def locks_on_photos(photos: Iterable[HosePhoto], *, second: bool) -> tuple[str, ...]:
+def locks_on_photos(photos: Iterable[SearchedPhoto], *, second: bool) -> tuple[str, ...]:
     """Return what is left on the photos, in order; a second person settles nothing by hand."""
     found: list[str] = []
     for one in photos:
@@ -135,7 +135,7 @@ def tells(this: Try) -> bool:
     return bool(result.get("flags")) or any(one["searched_share"] > 0 for one in result.get("hoses", ()))
 
 
-def _left_on(photo: HosePhoto, second: bool) -> Iterator[str]:
+def _left_on(photo: SearchedPhoto, second: bool) -> Iterator[str]:
     if photo.step is Step.SHOW:
         yield "which hoses it shows is not told: show them along their length, or give the photo up."
     elif photo.step is Step.SEARCHING:
@@ -158,16 +158,16 @@ def _left_on(photo: HosePhoto, second: bool) -> Iterator[str]:
         yield f"{_places(doubtful)} left open by the photo: look there with hand and mirror."
 
 
-def _places(places: Sequence[HosePlace]) -> str:
+def _places(places: Sequence[SearchedPlace]) -> str:
     numbers = ", ".join(str(one.number) for one in places)
     return f"place {numbers} is" if len(places) == 1 else f"places {numbers} are"
 
 
-def _them(places: Sequence[HosePlace]) -> str:
+def _them(places: Sequence[SearchedPlace]) -> str:
     return "it" if len(places) == 1 else "each"
 
 
-def locks_by_hand(coverage: Iterable[HoseCoverage], hand_light: HoseHand | None) -> tuple[str, ...]:
+def locks_by_hand(coverage: Iterable[SearchCoverage], hand_light: HandEntry | None) -> tuple[str, ...]:
     """Return what is left beside the photos, in order."""
     found = []
     for one in coverage:
@@ -181,7 +181,7 @@ def locks_by_hand(coverage: Iterable[HoseCoverage], hand_light: HoseHand | None)
     return tuple(found)
 
 
-def finding_of(places: Iterable[HosePlace], hands: Iterable[HoseHand]) -> Finding:
+def finding_of(places: Iterable[SearchedPlace], hands: Iterable[HandEntry]) -> Finding:
     """Return what one person's judgements and hands come to (see the table above)."""
     judged = tuple(places)
     found = [one for one in hands if one.kind is not HandKind.SETTLES]

@@ -3,13 +3,13 @@
 import streamlit as st
 
 from app.inspection import Inspection, Try
-from app.inspection.rounds.hose_views import HoseItem
+from app.inspection.rounds.search_views import SearchedItem
 from app.inspection.rounds.walking import Stop
 from app.screens.here import Here
 from app.screens.parts.guide import drawn_hose_guide
 from app.screens.parts.markup import note, show, text
-from app.screens.visit_steps.hoses import aside, by_hand, cover, entering, judging, pair, photo
-from app.screens.visit_steps.hoses.way import Way, following, photo_of, second_of
+from app.screens.visit_steps.searches import aside, by_hand, cover, entering, judging, pair, photo
+from app.screens.visit_steps.searches.way import Way, following, photo_of, second_of
 from app.screens.visit_steps.shared import tried
 from app.screens.visit_steps.tire import Below
 
@@ -36,7 +36,7 @@ def step(here: Here, visit: Inspection, stop: Stop) -> Below | None:
     Below or None
         Which of the item's other answers are drawn below it; None for every other item.
     """
-    locks = here.inspections.hose_locks(stop.item.id)
+    locks = here.inspections.search_locks(stop.item.id)
     if locks is None:
         return None
     way = Way(here, visit, stop)
@@ -62,14 +62,14 @@ def step(here: Here, visit: Inspection, stop: Stop) -> Below | None:
     return Below.NONE
 
 
-def _by_hand(way: Way, found: HoseItem) -> Below:
+def _by_hand(way: Way, found: SearchedItem) -> Below:
     return Below.ALL if by_hand.ordinary(way, found) else Below.NO_READING
 
 
 def is_step_of_its_own(here: Here, stop: Stop) -> bool:
     """Return whether the address names a step of the hoses' way, whose page needs all the room."""
     named = any(st.query_params.get(one) for one in ("draft", "part"))
-    return named and here.inspections.hose_locks(stop.item.id) is not None
+    return named and here.inspections.search_locks(stop.item.id) is not None
 
 
 def is_looked_through(here: Here, stop: Stop) -> bool:
@@ -83,11 +83,11 @@ def answered(here: Here, visit: Inspection, stop: Stop) -> None:
     Of an ordinary one, what "nothing wrong" would still need.
     """
     if _is_open(here, stop):
-        for photo_ in here.inspections.hose_item(here.person, stop.item.id).photos:
+        for photo_ in here.inspections.searched_item(here.person, stop.item.id).photos:
             Way(here, visit, stop).link(f"The judgements on photo {photo_.number}", draft=photo_.try_.id)
     elif (
         stop.mine is not None
-        and here.inspections.hose_locks(stop.item.id) is not None
+        and here.inspections.search_locks(stop.item.id) is not None
         and not _is_by_photo(stop)
     ):
         by_hand.left_for_correction(Way(here, visit, stop))
@@ -97,14 +97,14 @@ def _is_open(here: Here, stop: Stop) -> bool:
     mine = stop.mine
     if mine is None or mine.signature_id is not None or not _is_by_photo(stop):
         return False
-    return here.inspections.hose_locks(stop.item.id) is not None
+    return here.inspections.search_locks(stop.item.id) is not None
 
 
 def _is_by_photo(stop: Stop) -> bool:
     return stop.mine is not None and (stop.mine.reading or {}).get("what") == "hose"
 
 
-def routed(way: Way, found: HoseItem) -> bool:
+def routed(way: Way, found: SearchedItem) -> bool:
     """Draw the step that the address names; return whether it names one."""
     draft = st.query_params.get("draft", "")
     this = photo_of(found, draft)
@@ -127,7 +127,7 @@ def routed(way: Way, found: HoseItem) -> bool:
     return True
 
 
-def _own_page(way: Way, found: HoseItem, *, locked: bool) -> None:
+def _own_page(way: Way, found: SearchedItem, *, locked: bool) -> None:
     if found.photos:
         _photos(way, found)
         if not found.answered and st.button("Go on", key="hose-on", type="primary", width="stretch"):
@@ -139,7 +139,7 @@ def _own_page(way: Way, found: HoseItem, *, locked: bool) -> None:
         show(drawn_hose_guide(st.context.theme.type))
 
 
-def _photos(way: Way, found: HoseItem) -> None:
+def _photos(way: Way, found: SearchedItem) -> None:
     for one in found.photos:
         side = one.try_.options.get("seen_from", "")
         way.link(f"Photo {one.number} ({side}): {_STATES[one.step]}", draft=one.try_.id)
@@ -164,6 +164,6 @@ def _begin(way: Way, photos: int) -> None:
         pressed = st.form_submit_button("Go on to the photo", type="primary", width="stretch")
     begun: list[Try] = []
     if pressed and tried(
-        lambda: begun.append(way.here.inspections.begin_hose_try(way.here.person, way.item_id, side))
+        lambda: begun.append(way.here.inspections.begin_search_try(way.here.person, way.item_id, side))
     ):
         way.go(draft=begun[0].id)

@@ -18,38 +18,49 @@ from app.inspection.rounds.common import (
     require_worker,
 )
 from app.inspection.rounds.crew import require_may_look
-from app.inspection.rounds.hose_judging import taken_back
-from app.inspection.rounds.hose_left import settled_tries
-from app.inspection.rounds.hose_ordinary import require_room_all_round
 from app.inspection.rounds.hose_pair import HosePairs
-from app.inspection.rounds.hose_rules import (
+from app.inspection.rounds.looks import everybody_on
+from app.inspection.rounds.model import (
+    Answer,
+    Finding,
+    HandEntry,
+    HandKind,
+    Judged,
+    Judging,
+    Look,
+    Stated,
+)
+from app.inspection.rounds.search_judging import taken_back
+from app.inspection.rounds.search_left import settled_tries
+from app.inspection.rounds.search_ordinary import require_room_all_round
+from app.inspection.rounds.search_rules import (
     finding_of,
     locks_by_hand,
     locks_on_photos,
 )
-from app.inspection.rounds.hose_state import (
+from app.inspection.rounds.search_state import (
     REJECTED,
     coverages,
     hand_light_of,
     hands_of,
-    hose_answer,
     hoses_of_leg,
     is_by_photo,
     is_rejected,
     limits_of_leg,
+    photo_answer,
     photos_of,
     place_in,
-    require_hose_item,
     require_not_own_photo,
     require_not_rejected,
+    require_search_item,
 )
-from app.inspection.rounds.hose_views import (
-    HoseItem,
-    HoseLimit,
-    HosePhoto,
-    HosePlace,
+from app.inspection.rounds.search_views import (
+    DamageLimit,
+    SearchedItem,
+    SearchedPhoto,
+    SearchedPlace,
 )
-from app.inspection.rounds.hose_words import (
+from app.inspection.rounds.search_words import (
     WET,
     by_hand_of,
     faults_of,
@@ -58,27 +69,16 @@ from app.inspection.rounds.hose_words import (
     words_of,
     wrong_on,
 )
-from app.inspection.rounds.looks import everybody_on
-from app.inspection.rounds.model import (
-    Answer,
-    Finding,
-    HandKind,
-    HoseHand,
-    Judged,
-    Judging,
-    Look,
-    Stated,
-)
 from app.programme import Item as ProgrammeItem
 
 _ANSWERED = "This item is answered."
 JUDGED_ANEW = "Judged anew before the signature."
 
 
-class HoseAnswers(HosePairs):
+class SearchAnswers(HosePairs):
     """Hands, the first answer, the second person's own."""
 
-    def hose_item(self, person: Person, item_id: str) -> HoseItem:
+    def searched_item(self, person: Person, item_id: str) -> SearchedItem:
         """Return everything on an item that a person may see now, and what keeps him from entering it.
 
         Raises
@@ -88,7 +88,7 @@ class HoseAnswers(HosePairs):
         """
         with self._records.look() as r:
             item = r.get(Item, item_id)
-            wanted = require_hose_item(r, item)
+            wanted = require_search_item(r, item)
             hands, photos = hands_of(r, person, item), photos_of(r, person, item)
             coverage, light = coverages(r, item, hands), hand_light_of(hands)
             answer = current_answer(r, item.id)
@@ -112,7 +112,7 @@ class HoseAnswers(HosePairs):
                 faults = faults_of(photos, counted, limits_of_leg(r, item), document_of(r, item))
                 words = words_of(finding, photos, () if second else coverage, counted, faults)
             wear = tuple(dict.fromkeys(wrong_on(photos, counted)))
-            return HoseItem(
+            return SearchedItem(
                 item, hoses_of_leg(r, item), photos, coverage, light, locks, finding, words, wear, second,
                 is_by_photo(answer), look, barred, rejected,
             )  # fmt: skip
@@ -120,7 +120,7 @@ class HoseAnswers(HosePairs):
     def hand_light(
         self, person: Person, item_id: str, doors: str, steering: str, finding: Finding, text: str = "",
         *, wet: bool = False,
-    ) -> HoseHand:  # fmt: skip
+    ) -> HandEntry:  # fmt: skip
         """Enter that all hoses were inspected by hand, mirror and light; entered again it counts anew.
 
         An ordinary answer asks for it too, and where photos did not stand it is done once more.
@@ -149,7 +149,7 @@ class HoseAnswers(HosePairs):
     def acknowledge(
         self, person: Person, item_id: str, hose: str, how: str, finding: Finding, text: str = "",
         *, wet: bool = False,
-    ) -> HoseHand:  # fmt: skip
+    ) -> HandEntry:  # fmt: skip
         """Enter how what the photos did not search of one hose was inspected instead, and what was found.
 
         It counts for what is not searched now: another photo asks for it anew.  Raises as `hand_light`.
@@ -167,7 +167,7 @@ class HoseAnswers(HosePairs):
 
     def settle_by_hand(
         self, person: Person, try_id: str, place: str, finding: Finding, text: str, *, wet: bool = False
-    ) -> HoseHand:
+    ) -> HandEntry:
         """Enter what hand and mirror found at a place of which the photo cannot tell.
 
         Raises
@@ -190,14 +190,14 @@ class HoseAnswers(HosePairs):
                 work, person, this.item_id, HandKind.SETTLES, "", said.id, finding, words, told, wet
             )
 
-    def enter_hoses(
-        self, person: Person, item_id: str, limits: Mapping[str, HoseLimit] | None = None
+    def enter_search(
+        self, person: Person, item_id: str, limits: Mapping[str, DamageLimit] | None = None
     ) -> Answer:
         """Enter what was judged as the item's answer; what needs action opens its discrepancy at once.
 
         Parameters
         ----------
-        limits : mapping of HoseLimit, optional
+        limits : mapping of DamageLimit, optional
             By the hose's name, typed from its document; else those of the leg's data count.
 
         Raises
@@ -205,7 +205,7 @@ class HoseAnswers(HosePairs):
         NotAllowed
             The person answers for no work.
         Conflict
-            Something is left (`HoseItem.locks`), or the item is answered or not in its condition.
+            Something is left (`SearchedItem.locks`), or the item is answered or not in its condition.
         UsageError
             A limit lacks its document or its words.
         """
@@ -240,7 +240,7 @@ class HoseAnswers(HosePairs):
 
     def _is_second(self, r: Reader, person: Person, item: Item, wanted: ProgrammeItem) -> tuple[bool, str]:
         """Whether he is the second person on an item's photos, or what alone keeps him from it."""
-        answer = hose_answer(r, item)
+        answer = photo_answer(r, item)
         if answer is None or item.state is not ItemState.WAITING or answer.person_id == person.id:
             return False, ""
         try:
@@ -255,7 +255,7 @@ class HoseAnswers(HosePairs):
 
     def _require_first(self, r: Reader, person: Person, item: Item) -> tuple[ProgrammeItem, Stated]:
         open_visit(r, item.inspection_id)
-        wanted = require_hose_item(r, item)
+        wanted = require_search_item(r, item)
         require_worker(person)
         stated = require_condition(r, person, item, wanted)
         require_not_rejected(r, item)
@@ -267,7 +267,7 @@ class HoseAnswers(HosePairs):
     def _hand(
         self, work: Work, person: Person, item_id: str, kind: HandKind, hose: str, judging_id: str | None,
         finding: Finding, text: str, told: dict[str, Any], wet: bool,
-    ) -> HoseHand:  # fmt: skip
+    ) -> HandEntry:  # fmt: skip
         """Enter one inspection by hand, or change the person's own."""
         if finding not in (Finding.GOOD, Finding.FAULT):
             msg = "By hand there is only nothing to act on, or a fault: what cannot be told there is a fault"
@@ -285,9 +285,9 @@ class HoseAnswers(HosePairs):
             self._require_first(work, person, item)
             _require_open_answer(work, person, item)
         alike = {"kind": kind, "hose": hose, "judging_id": judging_id}
-        before = next(iter(work.all(HoseHand, item_id=item.id, person_id=person.id, **alike)), None)
+        before = next(iter(work.all(HandEntry, item_id=item.id, person_id=person.id, **alike)), None)
         now = self._clock.now()
-        made = HoseHand(
+        made = HandEntry(
             new_id() if before is None else before.id, item.id, person.id, kind, hose, judging_id, finding,
             words, told | ({WET: True} if wet else {}), now,
         )  # fmt: skip
@@ -302,7 +302,7 @@ def _require_open_answer(r: Reader, person: Person, item: Item) -> None:
         raise Conflict(msg)
 
 
-def places_of(photos: Iterable[HosePhoto]) -> list[HosePlace]:
+def places_of(photos: Iterable[SearchedPhoto]) -> list[SearchedPlace]:
     """Return the places of all photos."""
     return [place for photo in photos for place in photo.places]
 
@@ -313,7 +313,7 @@ def document_of(r: Reader, item: Item) -> str:
     return leg_in(entry.toml, entry.position).document
 
 
-def checked_limits(limits: Mapping[str, HoseLimit] | None) -> dict[str, HoseLimit]:
+def checked_limits(limits: Mapping[str, DamageLimit] | None) -> dict[str, DamageLimit]:
     """Return limits that were typed in.
 
     Raises
@@ -322,7 +322,7 @@ def checked_limits(limits: Mapping[str, HoseLimit] | None) -> dict[str, HoseLimi
         One lacks its document or its words.
     """
     return {
-        hose: HoseLimit(
+        hose: DamageLimit(
             checked_text(one.document, "The document that limits damage to a hose"),
             checked_text(one.allows, "What the document allows", 500),
         )

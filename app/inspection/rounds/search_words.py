@@ -6,16 +6,22 @@ from typing import Any
 
 from app.inspection.canonical import utc_text
 from app.inspection.rounds.hose_pair_rules import pair_words, pairs_told
-from app.inspection.rounds.hose_rules import ACTS, HOSE
-from app.inspection.rounds.hose_views import HoseCoverage, HoseLimit, HosePhoto, HosePlace, named
-from app.inspection.rounds.model import Finding, HandKind, HoseHand, Judged
+from app.inspection.rounds.model import Finding, HandEntry, HandKind, Judged
+from app.inspection.rounds.search_rules import ACTS, HOSE
+from app.inspection.rounds.search_views import (
+    DamageLimit,
+    SearchCoverage,
+    SearchedPhoto,
+    SearchedPlace,
+    named,
+)
 
 WET = "wet"
-"""In `HoseHand.told` where a hand found fluid; stored for years."""
+"""In `HandEntry.told` where a hand found fluid; stored for years."""
 
 
 @dataclass(frozen=True)
-class HoseFault:
+class SearchFault:
     """What of one hose becomes a discrepancy; `leak` begins a leak's steps."""
 
     hose: str
@@ -25,22 +31,25 @@ class HoseFault:
 
 
 def faults_of(
-    photos: Sequence[HosePhoto], hands: Iterable[HoseHand], limits: Mapping[str, HoseLimit], document: str
-) -> tuple[HoseFault, ...]:
+    photos: Sequence[SearchedPhoto],
+    hands: Iterable[HandEntry],
+    limits: Mapping[str, DamageLimit],
+    document: str,
+) -> tuple[SearchFault, ...]:
     """Return what becomes a discrepancy: wear and fluid of each hose apart, then what hands found.
 
     Before each of a known hose stand that hose's limits.
 
     Parameters
     ----------
-    limits : mapping of HoseLimit
+    limits : mapping of DamageLimit
         By the hose's name, where its document's words are known.
     document : str
         Of the leg's data: what to ask where they are not.
     """
     found = []
     for what in ACTS:
-        by_hose: dict[str, list[tuple[HosePhoto, HosePlace]]] = {}
+        by_hose: dict[str, list[tuple[SearchedPhoto, SearchedPlace]]] = {}
         for photo in photos:
             for place in photo.places:
                 if place.judged is what:
@@ -48,9 +57,9 @@ def faults_of(
         for hose, places in by_hose.items():
             where = "; ".join(_where(photo, place) for photo, place in places)
             text = f"{_limit(limits.get(hose), document)} {named(hose)}, {what.value}: {where}"
-            found.append(HoseFault(hose, text, places[0][0].try_.photo, what is Judged.FLUID))
+            found.append(SearchFault(hose, text, places[0][0].try_.photo, what is Judged.FLUID))
     found += [
-        HoseFault(
+        SearchFault(
             place.hose_name,
             f"{_limit(limits.get(place.hose_name), document)} {_settled(photo, place)}",
             photo.try_.photo,
@@ -67,11 +76,11 @@ def faults_of(
                 "All hoses" if all_round else f"{_limit(limits.get(one.hose), document)} {named(one.hose)}"
             )
             words = f"{where}, by hand, mirror and light: {hand_said(one)}"
-            found.append(HoseFault(one.hose, words, None, leak=is_wet(one)))
+            found.append(SearchFault(one.hose, words, None, leak=is_wet(one)))
     return tuple(found)
 
 
-def wrong_on(photos: Iterable[HosePhoto], hands: Iterable[HoseHand]) -> Iterator[str]:
+def wrong_on(photos: Iterable[SearchedPhoto], hands: Iterable[HandEntry]) -> Iterator[str]:
     """Yield the hoses on which something is wrong by a place's judgement or by hand, once or more."""
     for one in (place for photo in photos for place in photo.places):
         if one.judged in ACTS or (one.by_hand is not None and one.by_hand.finding is Finding.FAULT):
@@ -81,17 +90,17 @@ def wrong_on(photos: Iterable[HosePhoto], hands: Iterable[HoseHand]) -> Iterator
             yield hand.hose
 
 
-def is_wet(hand: HoseHand) -> bool:
+def is_wet(hand: HandEntry) -> bool:
     """Return whether a hand found something wet: that begins a leak's steps."""
     return bool(hand.told.get(WET))
 
 
-def hand_said(hand: HoseHand) -> str:
+def hand_said(hand: HandEntry) -> str:
     """Return what a hand found, in the person's words."""
     return f"wet, {hand.text}" if is_wet(hand) else hand.text
 
 
-def _limit(limit: HoseLimit | None, document: str) -> str:
+def _limit(limit: DamageLimit | None, document: str) -> str:
     if limit is None:
         return (
             f"Limits not given: ask the document ({document})."
@@ -101,18 +110,18 @@ def _limit(limit: HoseLimit | None, document: str) -> str:
     return f"Limits by {limit.document}: {limit.allows.rstrip('.')}."
 
 
-def _where(photo: HosePhoto, place: HosePlace) -> str:
+def _where(photo: SearchedPhoto, place: SearchedPlace) -> str:
     size = "" if place.size_mm is None else f", {place.size_mm:g} mm long"
     words = f" ({place.text})" if place.text else ""
     return f"{where_on(photo, place)}{size}{words}"
 
 
-def _settled(photo: HosePhoto, place: HosePlace) -> str:
+def _settled(photo: SearchedPhoto, place: SearchedPlace) -> str:
     said = "" if place.by_hand is None else hand_said(place.by_hand)
     return f"{named(place.hose_name)}, by hand and mirror at {where_on(photo, place)}: {said}"
 
 
-def where_on(photo: HosePhoto, place: HosePlace) -> str:
+def where_on(photo: SearchedPhoto, place: SearchedPlace) -> str:
     """Return where a place lies, in words."""
     at = "" if place.along_mm is None else f"{place.along_mm:.0f} mm along the hose as "
     return f"{at}photo {photo.number} shows it, place {place.number}"
@@ -120,10 +129,10 @@ def where_on(photo: HosePhoto, place: HosePlace) -> str:
 
 def words_of(
     finding: Finding,
-    photos: Sequence[HosePhoto],
-    coverage: Sequence[HoseCoverage],
-    hands: Sequence[HoseHand],
-    faults: Sequence[HoseFault],
+    photos: Sequence[SearchedPhoto],
+    coverage: Sequence[SearchCoverage],
+    hands: Sequence[HandEntry],
+    faults: Sequence[SearchFault],
 ) -> str:
     """Return an answer's words: what was found on what was searched, and what was not searched."""
     said = [one.text for one in faults]
@@ -146,13 +155,13 @@ def words_of(
     return ". ".join(said) + "."
 
 
-def light_words(light: HoseHand) -> str:
+def light_words(light: HandEntry) -> str:
     """Return what was inspected all round by hand, mirror and light, and where doors and steering stood."""
     steering = _told_by(light, "steering")
     return f"All hoses by hand, mirror and light; doors: {light.told['doors']}; steering: {steering}"
 
 
-def _told_by(hand: HoseHand, name: str) -> str:
+def _told_by(hand: HandEntry, name: str) -> str:
     """The last of what is told by hand, with his words where he found nothing to act on."""
     good = hand.text if hand.finding is Finding.GOOD else ""
     return f"{hand.told[name]}{f' ({good})' if good else ''}"
@@ -164,12 +173,12 @@ _COUNTED = {
 }  # fmt: skip
 
 
-def told_of(faults: Iterable[HoseFault]) -> list[dict[str, Any]]:
+def told_of(faults: Iterable[SearchFault]) -> list[dict[str, Any]]:
     """Return faults as plain values."""
     return [{"hose": one.hose, "text": one.text, "photo": one.photo, "leak": one.leak} for one in faults]
 
 
-def reading_of(photos: Iterable[HosePhoto], faults: Iterable[HoseFault]) -> dict[str, Any]:
+def reading_of(photos: Iterable[SearchedPhoto], faults: Iterable[SearchFault]) -> dict[str, Any]:
     """Return what an answer or a look keeps of the photos: all that is signed with it."""
     marked = [one for one in photos if one.marking is not None]
     looked_at = [one for one in marked if one.try_.result is not None or one.places]
@@ -194,7 +203,7 @@ def reading_of(photos: Iterable[HosePhoto], faults: Iterable[HoseFault]) -> dict
     }
 
 
-def _judged_told(photo: HosePhoto, place: HosePlace) -> dict[str, Any]:
+def _judged_told(photo: SearchedPhoto, place: SearchedPlace) -> dict[str, Any]:
     return {
         "try_id": photo.try_.id,
         "photo": photo.number,
@@ -210,11 +219,11 @@ def _judged_told(photo: HosePhoto, place: HosePlace) -> dict[str, Any]:
     }
 
 
-def _hand_told(one: HoseHand) -> dict[str, Any]:
+def _hand_told(one: HandEntry) -> dict[str, Any]:
     return {"finding": one.finding.value, "text": hand_said(one), "at": utc_text(one.at)}
 
 
-def by_hand_of(coverage: Iterable[HoseCoverage], hands: Iterable[HoseHand]) -> dict[str, Any]:
+def by_hand_of(coverage: Iterable[SearchCoverage], hands: Iterable[HandEntry]) -> dict[str, Any]:
     """Return what an answer keeps beside the photos: hose by hose what was not searched, and the hands."""
     light = next((one for one in hands if one.kind is HandKind.ALL_ROUND), None)
     return {
@@ -223,7 +232,7 @@ def by_hand_of(coverage: Iterable[HoseCoverage], hands: Iterable[HoseHand]) -> d
     }
 
 
-def _hose_told(one: HoseCoverage) -> dict[str, Any]:
+def _hose_told(one: SearchCoverage) -> dict[str, Any]:
     said = one.acknowledged
     return {
         "hose": one.hose,

@@ -2,19 +2,19 @@
 
 import streamlit as st
 
-from app.inspection.rounds.hose_views import HosePhoto
+from app.inspection.rounds.search_views import SearchedPhoto
 from app.screens.parts.markup import show, text
 from app.screens.parts.words import TRY_STATES
-from app.screens.visit_steps.hoses.way import Way, photo_of, second_of
+from app.screens.visit_steps.searches.way import Way, photo_of, second_of
 
 
-def progress(way: Way, this: HosePhoto) -> None:
+def progress(way: Way, this: SearchedPhoto) -> None:
     """Draw how far the search is, and go on by itself when it is done."""
     here = way.here
 
     @st.fragment(run_every=0.7)
     def drawn() -> None:
-        now = here.inspections.hose_item(here.person, way.item_id)
+        now = here.inspections.searched_item(here.person, way.item_id)
         _, beside = second_of(now, this.try_.id) or (None, None)
         one = photo_of(now, this.try_.id) or beside
         if one is None or one.step != this.step:

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from app.inspection.rounds.hose_pair_rules import HOSE_PAIR, SLIDES
-from app.inspection.rounds.hose_views import UNTOLD
+from app.inspection.rounds.search_views import UNTOLD
 from app.record.words import when, words
 
 JUDGED = {

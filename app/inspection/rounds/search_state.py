@@ -15,25 +15,25 @@ from app.inspection.ports import Reader
 from app.inspection.rounds.batches import current_answer
 from app.inspection.rounds.common import leg_in, leg_of, programme_item, require_programme
 from app.inspection.rounds.hose_pair_rules import first_id, is_second, parted, seconds_of
-from app.inspection.rounds.hose_places import coverage_of, marked, raised, set_aside
-from app.inspection.rounds.hose_rules import HOSE, is_hose_photo, is_hose_search, step_of
-from app.inspection.rounds.hose_views import (
-    UNTOLD,
-    HoseCoverage,
-    HoseLimit,
-    HoseOfLeg,
-    HosePhoto,
-    HosePlace,
-)
 from app.inspection.rounds.model import (
     Answer,
     BareMarking,
+    HandEntry,
     HandKind,
-    HoseHand,
     Judging,
     Look,
     LookOutcome,
     PlaceOpened,
+)
+from app.inspection.rounds.search_places import coverage_of, marked, raised, set_aside
+from app.inspection.rounds.search_rules import HOSE, is_hose_search, is_search_photo, step_of
+from app.inspection.rounds.search_views import (
+    UNTOLD,
+    DamageLimit,
+    HoseOfLeg,
+    SearchCoverage,
+    SearchedPhoto,
+    SearchedPlace,
 )
 from app.programme import Item as ProgrammeItem
 
@@ -43,7 +43,7 @@ REJECTED = (
 )
 
 
-def require_hose_item(r: Reader, item: Item) -> ProgrammeItem:
+def require_search_item(r: Reader, item: Item) -> ProgrammeItem:
     """Return what the programme says of an item that is searched on photos of hoses.
 
     Raises
@@ -58,12 +58,12 @@ def require_hose_item(r: Reader, item: Item) -> ProgrammeItem:
     return wanted
 
 
-def hose_tries(r: Reader, item: Item) -> tuple[Try, ...]:
+def search_tries(r: Reader, item: Item) -> tuple[Try, ...]:
     """Return an item's photos of hoses in time order; their places there number them."""
-    return tuple(one for one in tries_of(r, item.id) if is_hose_photo(one))
+    return tuple(one for one in tries_of(r, item.id) if is_search_photo(one))
 
 
-def hose_answer(r: Reader, item: Item) -> Answer | None:
+def photo_answer(r: Reader, item: Item) -> Answer | None:
     """Return the answer that an item stands on where it was given on photos, else None."""
     found = current_answer(r, item.id)
     return found if is_by_photo(found) else None
@@ -98,28 +98,28 @@ def _why_not(name: str, diameter_mm: float | None) -> str:
     return f"The leg's data lack the diameter{which}: inspect it by hand and mirror, or have it entered."
 
 
-def limits_of_leg(r: Reader, item: Item) -> dict[str, HoseLimit]:
+def limits_of_leg(r: Reader, item: Item) -> dict[str, DamageLimit]:
     """Return the documents' words about damage that the leg's data hold, by the hose's name."""
     entry = leg_of(r, item)
     return {
-        one.name: HoseLimit(one.damage_document, one.damage_limits)
+        one.name: DamageLimit(one.damage_document, one.damage_limits)
         for one in leg_in(entry.toml, entry.position).hoses
         if one.damage_limits
     }
 
 
-def photos_of(r: Reader, person: Person, item: Item) -> tuple[HosePhoto, ...]:
+def photos_of(r: Reader, person: Person, item: Item) -> tuple[SearchedPhoto, ...]:
     """Return an item's photos as a person has them, each with the second ones that are held against it."""
-    tries = hose_tries(r, item)
+    tries = search_tries(r, item)
     return tuple(photo_of(r, person, one, tries) for one in tries if not is_second(one))
 
 
-def photo_of(r: Reader, person: Person, this: Try, tries: tuple[Try, ...]) -> HosePhoto:
+def photo_of(r: Reader, person: Person, this: Try, tries: tuple[Try, ...]) -> SearchedPhoto:
     """Return one of an item's photos as a person has it; places only once he has marked it himself."""
     number = tries.index(this) + 1
     if is_second(this):
         seen = this if sees_search(r, person, this) else replace(this, result=None)
-        return HosePhoto(seen, number, step_of(this, is_marked=True, has_marks=False, places=()), None)
+        return SearchedPhoto(seen, number, step_of(this, is_marked=True, has_marks=False, places=()), None)
     seconds = seconds_of(this, tries)
     markings = sorted(r.all(BareMarking, try_id=this.id), key=lambda one: (one.at, one.id))
     mine = next((one for one in markings if one.person_id == person.id), None)
@@ -129,7 +129,7 @@ def photo_of(r: Reader, person: Person, this: Try, tries: tuple[Try, ...]) -> Ho
     step = step_of(this, mine is not None, has_marks, places)
     seen = this if sees_search(r, person, this) else replace(this, result=None, annotated=None)
     beside = tuple(photo_of(r, person, one, tries) for one in seconds)
-    return HosePhoto(seen, number, step, mine, places, aside, beside)
+    return SearchedPhoto(seen, number, step, mine, places, aside, beside)
 
 
 def sees_search(r: Reader, person: Person, this: Try) -> bool:
@@ -145,7 +145,7 @@ def sees_search(r: Reader, person: Person, this: Try) -> bool:
 
 def _places(
     r: Reader, person: Person, this: Try, markings: Iterable[BareMarking], seconds: tuple[Try, ...]
-) -> tuple[tuple[HosePlace, ...], tuple[HosePlace, ...]]:
+) -> tuple[tuple[SearchedPlace, ...], tuple[SearchedPlace, ...]]:
     """Return what is to be judged, numbered as it came up, and what is still set aside."""
     opened = sorted(r.all(PlaceOpened, try_id=this.id), key=lambda one: (one.at, one.id))
     brought = {one.place: one.at for one in reversed(opened)}
@@ -173,14 +173,14 @@ def _places(
     return found, tuple(aside)
 
 
-def _judged(r: Reader, place: HosePlace, opened: set[str], said: Judging | None) -> HosePlace:
+def _judged(r: Reader, place: SearchedPlace, opened: set[str], said: Judging | None) -> SearchedPlace:
     if said is None:
         return replace(place, opened=place.key in opened)
-    hand = next(iter(r.all(HoseHand, judging_id=said.id)), None)
+    hand = next(iter(r.all(HandEntry, judging_id=said.id)), None)
     return replace(place, opened=True, judged=said.judged, text=said.text, judged_at=said.at, by_hand=hand)
 
 
-def place_in(photo: HosePhoto, key: str) -> HosePlace:
+def place_in(photo: SearchedPhoto, key: str) -> SearchedPlace:
     """Return one of a photo's places by its key, set aside or not.
 
     Raises
@@ -198,26 +198,26 @@ def place_in(photo: HosePhoto, key: str) -> HosePlace:
     raise Conflict(msg)
 
 
-def hands_of(r: Reader, person: Person, item: Item) -> tuple[HoseHand, ...]:
+def hands_of(r: Reader, person: Person, item: Item) -> tuple[HandEntry, ...]:
     """Return what a person inspected by hand on an item, in time order.
 
     Where photos did not stand, only what was inspected after that: it is done anew.
     """
     since = rejected_at(r, item)
-    found = r.all(HoseHand, item_id=item.id, person_id=person.id)
+    found = r.all(HandEntry, item_id=item.id, person_id=person.id)
     return tuple(sorted((one for one in found if since is None or one.at > since), key=lambda one: one.at))
 
 
-def hand_light_of(hands: Iterable[HoseHand]) -> HoseHand | None:
+def hand_light_of(hands: Iterable[HandEntry]) -> HandEntry | None:
     """Return the entry about all hoses by hand, mirror and light, or None."""
     return next((one for one in hands if one.kind is HandKind.ALL_ROUND), None)
 
 
-def coverages(r: Reader, item: Item, hands: Iterable[HoseHand]) -> tuple[HoseCoverage, ...]:
+def coverages(r: Reader, item: Item, hands: Iterable[HandEntry]) -> tuple[SearchCoverage, ...]:
     """Return, hose by hose of the leg, what the photos searched, with what a person said of the rest."""
     searched = [
         (number, one)
-        for number, one in enumerate(hose_tries(r, item), 1)
+        for number, one in enumerate(search_tries(r, item), 1)
         if (one.result or {}).get("status") == "searched"
     ]
     said = {one.hose: one for one in hands if one.kind is HandKind.NOT_SEARCHED}
@@ -268,7 +268,7 @@ def require_not_own_photo(r: Reader, person: Person, item: Item) -> None:
     NotAllowed
         He did.
     """
-    taken = [one for one in hose_tries(r, item) if one.performer_id == person.id and one.photo is not None]
+    taken = [one for one in search_tries(r, item) if one.performer_id == person.id and one.photo is not None]
     if any(one.state is not TryState.FAILED or has_marks(r, one) for one in taken):
         msg = "You photographed these hoses yourself: another person has to judge them a second time."
         raise NotAllowed(msg)

@@ -11,25 +11,25 @@ from itertools import pairwise
 from typing import Any
 
 from app.inspection.model import Pixel, Try
-from app.inspection.rounds.hose_views import UNTOLD, HoseCoverage, HosePlace, PlaceKind
 from app.inspection.rounds.model import BareMarking
+from app.inspection.rounds.search_views import UNTOLD, PlaceKind, SearchCoverage, SearchedPlace
 
 Line = Sequence[Sequence[float]]
 
 
-def raised(this: Try) -> tuple[HosePlace, ...]:
+def raised(this: Try) -> tuple[SearchedPlace, ...]:
     """Return the flags of a photo's result, numbered as on its annotated copy."""
     flags = (this.result or {}).get("flags", ())
     return tuple(_of_result(this, PlaceKind.FLAG, number, one) for number, one in enumerate(flags, 1))
 
 
-def set_aside(this: Try) -> tuple[HosePlace, ...]:
+def set_aside(this: Try) -> tuple[SearchedPlace, ...]:
     """Return what a photo's result set aside."""
     aside = (this.result or {}).get("set_aside", ())
     return tuple(_of_result(this, PlaceKind.ASIDE, number, one) for number, one in enumerate(aside, 1))
 
 
-def marked(this: Try, marking: BareMarking, own: bool, elsewhere: str = UNTOLD) -> Iterator[HosePlace]:
+def marked(this: Try, marking: BareMarking, own: bool, elsewhere: str = UNTOLD) -> Iterator[SearchedPlace]:
     """Return a person's marks as places; what he wrote to them only as his own.
 
     Parameters
@@ -40,15 +40,15 @@ def marked(this: Try, marking: BareMarking, own: bool, elsewhere: str = UNTOLD) 
     for number, one in enumerate(marking.marks, 1):
         at = (float(one["x"]), float(one["y"]))
         hose, name, along = _nearest(this, at, elsewhere)
-        yield HosePlace(
+        yield SearchedPlace(
             f"{PlaceKind.MARK}-{marking.id}-{number}", PlaceKind.MARK, number, hose, name, (at,), along,
             None, None, "", words=one["text"] if own else "", own=own,
         )  # fmt: skip
 
 
-def _of_result(this: Try, kind: PlaceKind, number: int, told: Mapping[str, Any]) -> HosePlace:
+def _of_result(this: Try, kind: PlaceKind, number: int, told: Mapping[str, Any]) -> SearchedPlace:
     hose = int(told["hose"])
-    return HosePlace(
+    return SearchedPlace(
         f"{kind}-{number}", kind, number, hose, hose_name(this, hose),
         tuple((float(x), float(y)) for x, y in told["outline_px"]), told["along_mm"], told["size_mm"],
         told["grade"], told["why"], aside_as=told.get("kind", ""),
@@ -114,7 +114,7 @@ def shown_mm(hose: Mapping[str, Any]) -> float | None:
     return per_px * sum(math.hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(hose["centre_line_px"]))
 
 
-def coverage_of(name: str, photos: Sequence[tuple[int, Try]]) -> HoseCoverage:
+def coverage_of(name: str, photos: Sequence[tuple[int, Try]]) -> SearchCoverage:
     """Return what numbered photos searched of the hose with this name.
 
     Where the same photo was searched again, the search that covers more counts.
@@ -130,7 +130,9 @@ def coverage_of(name: str, photos: Sequence[tuple[int, Try]]) -> HoseCoverage:
             now = (long * share, long)
             by_photo[this.photo or this.id] = max(by_photo.get(this.photo or this.id, (0.0, 0.0)), now)
     if not by_photo:
-        return HoseCoverage(name, ("No photo that was searched shows it: nothing of it was searched.",), 0, 0)
+        return SearchCoverage(
+            name, ("No photo that was searched shows it: nothing of it was searched.",), 0, 0
+        )
     longest = max(long for _, long in by_photo.values())
     areas = [area for area, _ in by_photo.values()]
     least, most = max(areas) / longest, min(sum(areas) / longest, float(len(areas)))
@@ -142,7 +144,7 @@ def coverage_of(name: str, photos: Sequence[tuple[int, Try]]) -> HoseCoverage:
     lines.append(
         "Not searched: every side of it that no photo shows, and all of its length beyond the photos."
     )
-    return HoseCoverage(name, tuple(lines), least, most)
+    return SearchCoverage(name, tuple(lines), least, most)
 
 
 def _line(number: int, this: Try, hose: Mapping[str, Any]) -> str:

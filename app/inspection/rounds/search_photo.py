@@ -24,26 +24,32 @@ from app.inspection.rounds.common import (
     require_worker,
 )
 from app.inspection.rounds.hose_pair_rules import SECOND_OF, first_id, is_second
-from app.inspection.rounds.hose_rules import HOSE, MOST_POINTS, awaits_points, is_hose_photo, is_hose_search
-from app.inspection.rounds.hose_state import (
-    hoses_of_leg,
-    require_hose_item,
-    require_not_rejected,
+from app.inspection.rounds.looks import Looks
+from app.inspection.rounds.search_rules import (
+    HOSE,
+    MOST_POINTS,
+    awaits_points,
+    is_hose_search,
+    is_search_photo,
 )
-from app.inspection.rounds.hose_views import (
+from app.inspection.rounds.search_state import (
+    hoses_of_leg,
+    require_not_rejected,
+    require_search_item,
+)
+from app.inspection.rounds.search_views import (
     HoseOfLeg,
     ShownHose,
 )
-from app.inspection.rounds.looks import Looks
 
 GIVEN_UP = "Given up: no hose was shown on it."
 _FAR_PX = 100_000
 
 
-class HosePhotos(Looks):
+class SearchPhotos(Looks):
     """From the photo to its search."""
 
-    def hose_locks(self, item_id: str) -> tuple[str, ...] | None:
+    def search_locks(self, item_id: str) -> tuple[str, ...] | None:
         """Return why no photo of an item can be searched now; None for an item that is searched on none."""
         with self._records.look() as r:
             item = r.get(Item, item_id)
@@ -55,7 +61,7 @@ class HosePhotos(Looks):
         with self._records.look() as r:
             return hoses_of_leg(r, r.get(Item, item_id))
 
-    def begin_hose_try(self, person: Person, item_id: str, seen_from: str) -> Try:
+    def begin_search_try(self, person: Person, item_id: str, seen_from: str) -> Try:
         """Begin a photo of hoses; an item takes as many as show its hoses, and all of them are judged.
 
         Parameters
@@ -111,7 +117,7 @@ class HosePhotos(Looks):
     def search_again(self, person: Person, try_id: str, taps: Some[ShownHose]) -> Try:
         """Begin a try with the photo of another one, and other points shown on it; both are judged.
 
-        Raises as `begin_hose_try` and `show_hoses`.
+        Raises as `begin_search_try` and `show_hoses`.
         """
         with self._records.begin() as work:
             this = work.get(Try, try_id)
@@ -119,7 +125,7 @@ class HosePhotos(Looks):
             item = work.get(Item, this.item_id)
             self._require_room(work, person, item)
             measured = (TryState.READ, TryState.REFUSED, TryState.FAILED)
-            if not is_hose_photo(this) or this.photo is None or this.state not in measured:
+            if not is_search_photo(this) or this.photo is None or this.state not in measured:
                 msg = "This photo is not searched yet: wait for what that gives, or show its hoses first."
                 raise Conflict(msg)
             if is_second(this) and this.state is TryState.READ:
@@ -167,15 +173,15 @@ class HosePhotos(Looks):
 
     def _require_room(self, r: Reader, person: Person, item: Item) -> None:
         open_visit(r, item.inspection_id)
-        wanted = require_hose_item(r, item)
+        wanted = require_search_item(r, item)
         require_condition(r, person, item, wanted)
-        require_room_for_hose_photo(r, item)
+        require_room_for_search_photo(r, item)
         locks = _locks(r, item)
         if locks:
             raise Conflict(locks[0])
 
 
-def require_room_for_hose_photo(r: Reader, item: Item) -> None:
+def require_room_for_search_photo(r: Reader, item: Item) -> None:
     """Refuse a photo of hoses where the item is answered, or photos of it did not stand.
 
     Raises

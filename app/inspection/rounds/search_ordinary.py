@@ -10,10 +10,10 @@ from app.inspection.model import Item, ItemState, Person, Role
 from app.inspection.ports import Reader
 from app.inspection.rounds.batches import current_answer
 from app.inspection.rounds.common import open_visit, require_condition, require_worker
-from app.inspection.rounds.hose_rules import BY_HAND_LEFT, is_hose_search
-from app.inspection.rounds.hose_state import hand_light_of, hands_of, is_by_photo, require_hose_item
-from app.inspection.rounds.hose_words import is_wet, light_words
 from app.inspection.rounds.model import Finding
+from app.inspection.rounds.search_rules import BY_HAND_LEFT, is_hose_search
+from app.inspection.rounds.search_state import hand_light_of, hands_of, is_by_photo, require_search_item
+from app.inspection.rounds.search_words import is_wet, light_words
 from app.programme import Item as ProgrammeItem
 
 _ANSWERED = "This item is answered: to change the answer, correct it and say why."
@@ -62,7 +62,7 @@ def require_room_all_round(r: Reader, person: Person, item: Item) -> None:
         The item is answered, or not in its condition.
     """
     open_visit(r, item.inspection_id)
-    wanted = require_hose_item(r, item)
+    wanted = require_search_item(r, item)
     if Role.TRAINEE not in person.roles:
         require_worker(person)
     require_condition(r, person, item, wanted)

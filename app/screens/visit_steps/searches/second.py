@@ -3,22 +3,22 @@
 import streamlit as st
 
 from app.inspection import Inspection
-from app.inspection.rounds.hose_views import ComparedPlace, HoseItem
 from app.inspection.rounds.looks import Compared
 from app.inspection.rounds.model import Judged
+from app.inspection.rounds.search_views import ComparedPlace, SearchedItem
 from app.inspection.rounds.walking import Stop
 from app.screens.here import Here
-from app.screens.parts.hose_pictures import small_html
 from app.screens.parts.markup import note, show, text
-from app.screens.visit_steps.hoses.overview import routed
-from app.screens.visit_steps.hoses.way import JUDGED, Way, following, named
+from app.screens.parts.search_pictures import small_html
+from app.screens.visit_steps.searches.overview import routed
+from app.screens.visit_steps.searches.way import JUDGED, Way, following, named
 
 AT_THE_AIRCRAFT = "Look at the hoses by hand instead"
 
 
 def step(here: Here, visit: Inspection, stop: Stop) -> bool:
     """Draw the second person's way where the item was answered on photos; return whether it was."""
-    if st.query_params.get("at") == "aircraft" or here.inspections.hose_locks(stop.item.id) is None:
+    if st.query_params.get("at") == "aircraft" or here.inspections.search_locks(stop.item.id) is None:
         return False
     way = Way(here, visit, stop, second=True)
     found = way.found()
@@ -41,7 +41,7 @@ def step(here: Here, visit: Inspection, stop: Stop) -> bool:
     return True
 
 
-def _begun(found: HoseItem) -> bool:
+def _begun(found: SearchedItem) -> bool:
     return any(one.marking is not None for one in found.photos)
 
 
@@ -49,7 +49,7 @@ def beside(here: Here, both: Compared) -> None:
     """Draw both persons' judgements of every place, for who has given his own."""
     if (both.first.reading or {}).get("what") != "hose":
         return
-    rows = here.inspections.compared_hoses(here.person, both.mine.id).rows
+    rows = here.inspections.compared_search(here.person, both.mine.id).rows
     if rows:
         st.header(f"{both.first.title}, {both.first.leg}", anchor=False)
         show(f'<ul class="gw-readings gw-both">{"".join(_row(one) for one in rows)}</ul>')

@@ -2,13 +2,13 @@
 
 import streamlit as st
 
-from app.inspection.rounds.hose_views import HosePhoto
-from app.screens.parts.hose_pictures import row_html
+from app.inspection.rounds.search_views import SearchedPhoto
 from app.screens.parts.markup import show
-from app.screens.visit_steps.hoses.way import Way, named, told
+from app.screens.parts.search_pictures import row_html
+from app.screens.visit_steps.searches.way import Way, named, told
 
 
-def step(way: Way, this: HosePhoto) -> None:
+def step(way: Way, this: SearchedPhoto) -> None:
     """Draw them; bringing one back is a way to its place."""
     way.steps(2)
     st.header(f"Set aside by the search: {len(this.aside)}", anchor=False)

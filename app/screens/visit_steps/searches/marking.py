@@ -2,11 +2,11 @@
 
 import streamlit as st
 
-from app.inspection.rounds.hose_views import BareMark, HosePhoto
+from app.inspection.rounds.search_views import BareMark, SearchedPhoto
 from app.screens.components import place_some
 from app.screens.parts.markup import complaint, show
-from app.screens.visit_steps.hoses.searching import progress
-from app.screens.visit_steps.hoses.way import Way
+from app.screens.visit_steps.searches.searching import progress
+from app.screens.visit_steps.searches.way import Way
 from app.screens.visit_steps.shared import tried
 
 MOST_MARKS = 20
@@ -14,7 +14,7 @@ _NEAR = 0.5  # CSS px to a photo px
 _NONE = "I see none on the bare photo"
 
 
-def step(way: Way, this: HosePhoto) -> None:
+def step(way: Way, this: SearchedPhoto) -> None:
     """Draw the bare photo with the person's marks; the search may still run meanwhile."""
     way.steps(1)
     st.header("What do you see yourself?", anchor=False)
@@ -51,7 +51,7 @@ def step(way: Way, this: HosePhoto) -> None:
         _store(way, this, marks, none_seen=False)
 
 
-def _store(way: Way, this: HosePhoto, marks: list[BareMark], *, none_seen: bool) -> None:
+def _store(way: Way, this: SearchedPhoto, marks: list[BareMark], *, none_seen: bool) -> None:
     use, person = way.here.inspections, way.here.person
     if tried(lambda: use.mark_bare(person, this.try_.id, marks, none_seen)):
         way.onward()

@@ -6,10 +6,17 @@ from typing import NoReturn
 import streamlit as st
 
 from app.inspection import Inspection
-from app.inspection.rounds.hose_views import UNTOLD, HoseItem, HoseOfLeg, HosePhoto, HosePlace, PlaceKind
-from app.inspection.rounds.hose_views import named as named_hose
 from app.inspection.rounds.model import Finding, Judged
 from app.inspection.rounds.photo_age import question_of
+from app.inspection.rounds.search_views import (
+    UNTOLD,
+    HoseOfLeg,
+    PlaceKind,
+    SearchedItem,
+    SearchedPhoto,
+    SearchedPlace,
+)
+from app.inspection.rounds.search_views import named as named_hose
 from app.inspection.rounds.walking import Stop
 from app.screens.here import Here
 from app.screens.parts.header import steps
@@ -45,9 +52,9 @@ class Way:
         """The item's id."""
         return self.stop.item.id
 
-    def found(self) -> HoseItem:
+    def found(self) -> SearchedItem:
         """Return where the person stands with this item, read anew."""
-        return self.here.inspections.hose_item(self.here.person, self.item_id)
+        return self.here.inspections.searched_item(self.here.person, self.item_id)
 
     def go(self, **more: str) -> NoReturn:
         """Leave for another step of this item."""
@@ -70,7 +77,7 @@ class Way:
         return {"visit": self.visit.id, "look" if self.second else "item": self.item_id, **more}
 
 
-def following(found: HoseItem) -> dict[str, str]:
+def following(found: SearchedItem) -> dict[str, str]:
     """Return the address of what comes next: photos in their order, then what is not one photo's."""
     if found.rejected:
         return {}
@@ -90,7 +97,7 @@ def following(found: HoseItem) -> dict[str, str]:
     return {"part": "enter"}
 
 
-def _left_on(photo: HosePhoto, *, second: bool) -> dict[str, str] | None:
+def _left_on(photo: SearchedPhoto, *, second: bool) -> dict[str, str] | None:
     draft = {"draft": photo.try_.id}
     if photo.step in ("photo", "show", "searching", "mark"):
         return draft
@@ -104,12 +111,12 @@ def _left_on(photo: HosePhoto, *, second: bool) -> dict[str, str] | None:
     return draft if is_judged and not second and question_of(photo.try_) else None
 
 
-def next_place(photo: HosePhoto) -> HosePlace | None:
+def next_place(photo: SearchedPhoto) -> SearchedPlace | None:
     """Return the first place of a photo that this person has not judged."""
     return next((one for one in photo.places if one.judged is None), None)
 
 
-def open_by_hand(found: HoseItem) -> list[tuple[HosePhoto, HosePlace]]:
+def open_by_hand(found: SearchedItem) -> list[tuple[SearchedPhoto, SearchedPlace]]:
     """Return the places that he could not tell and has not looked at by hand since."""
     if found.second:
         return []
@@ -121,18 +128,18 @@ def open_by_hand(found: HoseItem) -> list[tuple[HosePhoto, HosePlace]]:
     ]
 
 
-def photo_of(found: HoseItem, draft: str) -> HosePhoto | None:
+def photo_of(found: SearchedItem, draft: str) -> SearchedPhoto | None:
     """Return the item's photo of this try."""
     return next((one for one in found.photos if one.try_.id == draft), None)
 
 
-def second_of(found: HoseItem, draft: str) -> tuple[HosePhoto, HosePhoto] | None:
+def second_of(found: SearchedItem, draft: str) -> tuple[SearchedPhoto, SearchedPhoto] | None:
     """Return the photo against which a second one is held, and that one; None where this try is none."""
     pairs = ((first, one) for first in found.photos for one in first.seconds)
     return next(((first, one) for first, one in pairs if one.try_.id == draft), None)
 
 
-def named(place: HosePlace) -> str:
+def named(place: SearchedPlace) -> str:
     """Return what a place is, in a few words."""
     if place.own:
         return f"your mark{f', {place.words}' if place.words else ''}"
@@ -147,7 +154,7 @@ def hose_words(name: str, unnamed: str) -> str:
     return named_hose(name) if name == UNTOLD else name or unnamed
 
 
-def told(place: HosePlace) -> str:
+def told(place: SearchedPlace) -> str:
     """Return how strong, how large and where a place is, and why it stands out."""
     parts = [
         GRADES.get(place.grade or 0, ""),

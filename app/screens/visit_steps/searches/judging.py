@@ -3,11 +3,19 @@
 import streamlit as st
 
 from app.inspection.rounds.hose_pair_rules import why_no_second
-from app.inspection.rounds.hose_views import HosePhoto, HosePlace
 from app.inspection.rounds.model import Judged
-from app.screens.parts.hose_pictures import place_html, row_html
+from app.inspection.rounds.search_views import SearchedPhoto, SearchedPlace
 from app.screens.parts.markup import complaint, note, show, text
-from app.screens.visit_steps.hoses.way import JUDGED, Way, hose_words, limits_words, named, next_place, told
+from app.screens.parts.search_pictures import place_html, row_html
+from app.screens.visit_steps.searches.way import (
+    JUDGED,
+    Way,
+    hose_words,
+    limits_words,
+    named,
+    next_place,
+    told,
+)
 from app.screens.visit_steps.shared import tried
 
 _HELP = {
@@ -20,7 +28,7 @@ _HELP = {
 _LIMITS = "Whether it may stay is told by its damage limits, not by its looks in a photo."
 
 
-def step(way: Way, this: HosePhoto, key: str) -> None:
+def step(way: Way, this: SearchedPhoto, key: str) -> None:
     """Draw one place; showing it is what opens it."""
     place = next((one for one in (*this.places, *this.aside) if one.key == key), None)
     if place is None:
@@ -52,13 +60,13 @@ def step(way: Way, this: HosePhoto, key: str) -> None:
             _beside(way, this, number)
 
 
-def offered(way: Way, this: HosePhoto) -> None:
+def offered(way: Way, this: SearchedPhoto) -> None:
     """Draw the way to a second photo where one can be held against this one."""
     if not way.second and not why_no_second(this):
         way.link("May be a reflection? Take a second photo", draft=this.try_.id, part="pair")
 
 
-def _answers(way: Way, this: HosePhoto, place: HosePlace) -> None:
+def _answers(way: Way, this: SearchedPhoto, place: SearchedPlace) -> None:
     if place.judged is not None:
         said = f"<b>{text(JUDGED[place.judged])}</b>{text(f': {place.text}' if place.text else '')}"
         show(f'<p class="gw-beside" role="status">Your answer: {said}. {_how_long(way)}</p>')
@@ -82,12 +90,12 @@ def _how_long(way: Way) -> str:
     return "It can be changed until it is signed, or is entered as something wrong."
 
 
-def _answer(this: HosePhoto, place: HosePlace, one: Judged) -> bool:
+def _answer(this: SearchedPhoto, place: SearchedPlace, one: Judged) -> bool:
     key = f"judge-{this.try_.id}-{place.key}-{one}"
     return st.form_submit_button(f"**{JUDGED[one]}**: {_HELP[one]}", key=key, width="stretch")
 
 
-def _as_wear(way: Way, this: HosePhoto, place: HosePlace) -> None:
+def _as_wear(way: Way, this: SearchedPhoto, place: SearchedPlace) -> None:
     """Show the hose's own document first: what wear may be is written there."""
     hose = next(
         (one for one in way.here.inspections.hoses_of(way.item_id) if one.name == place.hose_name), None
@@ -109,7 +117,7 @@ def _as_wear(way: Way, this: HosePhoto, place: HosePlace) -> None:
     way.link("Another answer", draft=this.try_.id, place=place.key)
 
 
-def _store(way: Way, this: HosePhoto, place: HosePlace, judged: Judged, words: str) -> None:
+def _store(way: Way, this: SearchedPhoto, place: SearchedPlace, judged: Judged, words: str) -> None:
     use, person = way.here.inspections, way.here.person
     if not tried(lambda: use.judge(person, this.try_.id, place.key, judged, words)):
         return
@@ -122,7 +130,7 @@ def _store(way: Way, this: HosePhoto, place: HosePlace, judged: Judged, words: s
     way.onward()
 
 
-def _after(way: Way, this: HosePhoto) -> None:
+def _after(way: Way, this: SearchedPhoto) -> None:
     """What was judged last, above the place that followed by itself, with the way back to it."""
     last = next((one for one in this.places if one.key == st.query_params.get("after")), None)
     if last is None or last.judged is None:
@@ -135,7 +143,7 @@ def _after(way: Way, this: HosePhoto) -> None:
         way.link("Change it", draft=this.try_.id, place=last.key)
 
 
-def _beside(way: Way, this: HosePhoto, number: int) -> None:
+def _beside(way: Way, this: SearchedPhoto, number: int) -> None:
     with st.container(horizontal=True, gap="small"):
         if number > 1:
             way.link("Place before", draft=this.try_.id, place=this.places[number - 2].key)
@@ -144,7 +152,7 @@ def _beside(way: Way, this: HosePhoto, number: int) -> None:
         way.link("All places of this photo", draft=this.try_.id)
 
 
-def listed(way: Way, this: HosePhoto) -> None:
+def listed(way: Way, this: SearchedPhoto) -> None:
     """Draw all places of a photo with what was judged, each with the way to it."""
     for number, one in enumerate(this.places, 1):
         with st.container(key=f"gw-place-{one.key}"):

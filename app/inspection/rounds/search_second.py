@@ -6,26 +6,26 @@ from app.errors import Conflict, NotAllowed
 from app.inspection.base import new_id
 from app.inspection.model import Item, Person, Try
 from app.inspection.ports import Reader
-from app.inspection.rounds.hose_answer import HoseAnswers, checked_limits, document_of, places_of
-from app.inspection.rounds.hose_rules import finding_of, locks_on_photos
-from app.inspection.rounds.hose_state import (
+from app.inspection.rounds.model import Answer, Judged, Judging, Look
+from app.inspection.rounds.search_answer import SearchAnswers, checked_limits, document_of, places_of
+from app.inspection.rounds.search_rules import finding_of, locks_on_photos
+from app.inspection.rounds.search_state import (
     is_by_photo,
     limits_of_leg,
     photos_of,
-    require_hose_item,
     require_not_own_photo,
+    require_search_item,
 )
-from app.inspection.rounds.hose_views import ComparedPlace, HoseCompared, HoseLimit
-from app.inspection.rounds.hose_words import faults_of, reading_of, words_of
-from app.inspection.rounds.model import Answer, Judged, Judging, Look
+from app.inspection.rounds.search_views import ComparedPlace, DamageLimit, SearchCompared
+from app.inspection.rounds.search_words import faults_of, reading_of, words_of
 from app.inspection.rounds.second import look_outcome
 
 
-class HoseSeconds(HoseAnswers):
+class SearchSeconds(SearchAnswers):
     """A second look at photos of hoses."""
 
-    def look_at_hoses(
-        self, person: Person, item_id: str, limits: Mapping[str, HoseLimit] | None = None
+    def look_at_search(
+        self, person: Person, item_id: str, limits: Mapping[str, DamageLimit] | None = None
     ) -> Look:
         """Keep the second person's own judgements as his look, before they are held against the first ones.
 
@@ -38,7 +38,7 @@ class HoseSeconds(HoseAnswers):
         """
         with self._records.begin() as work:
             item = work.get(Item, item_id)
-            require_hose_item(work, item)
+            require_search_item(work, item)
             answer, _ = self._require_may_look(work, person, item)
             require_not_own_photo(work, person, item)
             if not is_by_photo(answer):
@@ -62,7 +62,7 @@ class HoseSeconds(HoseAnswers):
             work.enter("looked", person, item.inspection_id, made)
         return made
 
-    def compared_hoses(self, person: Person, look_id: str) -> HoseCompared:
+    def compared_search(self, person: Person, look_id: str) -> SearchCompared:
         """Return a person's own judgements beside the first one's, once his look is stored.
 
         Raises
@@ -89,7 +89,7 @@ class HoseSeconds(HoseAnswers):
                 for place in photo.places
             ]
             outcome = look_outcome(first.finding, first.reading, mine.finding, mine.reading)
-            return HoseCompared(outcome, tuple(rows))
+            return SearchCompared(outcome, tuple(rows))
 
 
 def _by(r: Reader, person_id: str, this: Try, place: str) -> Judged | None:
