@@ -1,6 +1,7 @@
 """One drawn tire rendered and measured: a row of plain values."""
 
 import time
+from collections.abc import Collection
 from typing import Any
 
 import cv2
@@ -8,9 +9,9 @@ import numpy as np
 
 from tests.scenes.tire_draw import TireCase, draw_tire
 from tests.scenes.tire_leg import leg_text
+from tests.scenes.tire_told import AS_DRAWN, ToldCase, camera_of, turned, ways_of
 from tests.scenes.wheel import render
 from tests.scenes.wheel_scene import WheelTruth, project, truth_of
-from vision.camera_file import CameraFile
 from vision.leg import Leg, read_leg
 from vision.photo import FocalPrior, Photo, PhotoFacts
 from vision.results import Reading
@@ -28,9 +29,13 @@ def leg_of(case: TireCase) -> Leg:
 def photo_of(case: TireCase) -> tuple[Photo, WheelTruth]:
     """The rendered photo with what its file would say."""
     pixels, truth = render(case.scene)
+    return _filed(pixels, case, truth), truth
+
+
+def _filed(pixels: np.ndarray, case: TireCase, truth: WheelTruth) -> Photo:
     h, w = pixels.shape[:2]
     focal = FocalPrior(case.focal_told, case.focal_u, "scene")
-    return Photo(pixels, PhotoFacts("JPEG", w, h, focal, gravity=gravity_of(case, truth))), truth
+    return Photo(pixels, PhotoFacts("JPEG", w, h, focal, gravity=gravity_of(case, truth)))
 
 
 def gravity_of(case: TireCase, truth: WheelTruth) -> tuple[float, float, float] | None:
@@ -40,21 +45,12 @@ def gravity_of(case: TireCase, truth: WheelTruth) -> tuple[float, float, float] 
     g = np.array(truth.gravity)
     a, b = np.radians(case.gravity_error_deg)
     z = truth.rotation[:, 2]
-    g = g + a * np.cross(z, g) + b * z
+    if isinstance(case, ToldCase) and case.turned_deg is not None:
+        g = turned(g + b * z, -case.turned_deg)
+    else:
+        g = g + a * np.cross(z, g) + b * z
     g /= np.linalg.norm(g)
     return float(g[0]), float(g[1]), float(g[2])
-
-
-def camera_of(case: TireCase) -> CameraFile | None:
-    """A calibration, where the case has one."""
-    if case.k1_u > 0.01:
-        return None
-    s = case.scene
-    return CameraFile(
-        make="", model="", width_px=s.width_px, height_px=s.height_px, f_px=case.focal_told, f_u_px=case.focal_u,
-        cx_px=(s.width_px - 1) / 2, cy_px=(s.height_px - 1) / 2, k1=case.k1_told, k1_u=case.k1_u,
-        gravity_offset_deg=None, date="2026-01-01", rms_px=0.2,
-    )  # fmt: skip
 
 
 def taps_of(case: TireCase) -> np.ndarray | None:
@@ -80,6 +76,21 @@ def measure_case(seed: int, kind: str) -> dict[str, Any]:
     return row_of(seed, case, *photo_of(case))
 
 
+def measure_told(
+    seed: int, kind: str, plumb: bool = False, width_u: float | None = None, done: Collection[str] = ()
+) -> list[dict[str, Any]]:
+    """Draw and render one case, and measure it as drawn and told of otherwise: a row of each that is not done."""
+    cv2.setNumThreads(1)
+    case = draw_tire(seed, kind)
+    photo, truth = photo_of(case)
+    rows = [] if AS_DRAWN in done else [row_of(seed, case, photo, truth)]
+    for name, way in ways_of(plumb, width_u).items():
+        if name not in done:
+            told = way(case)
+            rows.append(row_of(seed, told, _filed(photo.pixels, told, truth), truth) | {"told": name})
+    return rows
+
+
 def row_of(seed: int, case: TireCase, photo: Photo, truth: WheelTruth) -> dict[str, Any]:
     """Measure a photo of a case: the row of plain values."""
     told = Told(rim_px=taps_of(case))
@@ -94,7 +105,7 @@ def row_of(seed: int, case: TireCase, photo: Photo, truth: WheelTruth) -> dict[s
     }  # fmt: skip
     s = case.scene
     row: dict[str, Any] = {
-        "seed": seed, "kind": case.kind, "fault": case.fault, "seconds": round(seconds, 2), "reference": case.reference,
+        "seed": seed, "kind": case.kind, "told": AS_DRAWN, "fault": case.fault, "seconds": round(seconds, 2), "reference": case.reference,
         "level_from": found.level_from, "tilt": s.tilt_deg, "pitch": s.pitch_deg, "px_per_mm": truth.px_per_mm,
         "gravity": case.gravity_error_deg is not None, "calibrated": case.k1_u < 0.01, "results": {},
     }  # fmt: skip

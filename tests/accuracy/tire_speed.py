@@ -14,8 +14,9 @@ import cv2
 import numpy as np
 
 from tests.accuracy.speed_child import forget_peak, memory_kb
-from tests.accuracy.tire_case import camera_of, leg_of, taps_of
+from tests.accuracy.tire_case import leg_of, taps_of
 from tests.accuracy.tire_photos import case_beside, find_tires, read_tire
+from tests.scenes.tire_told import camera_of
 from tests.scenes.wheel_scene import truth_of
 from vision.results import Reading
 from vision.tire import Told, measure_tire

@@ -10,6 +10,12 @@ NAMES = (
     "pressure_line_angle", "creep_angle", "creep_arc", "outside_diameter", "loaded_radius", "deflection"
 )  # fmt: skip
 RELATIVE = ("outside_diameter", "loaded_radius")
+# Who told level, and what the leg's document holds the line against: the other one's is lent.
+LEVELS = {
+    "line, level by the ground contact": {("ground contact", "ground")},
+    "line, level by gravity": {("gravity in the file", "gravity")},
+    "line, level lent": {("ground contact", "gravity"), ("gravity in the file", "ground")},
+}
 # What must come in place of a number, by fault: quantities and the remedies that are right answers.
 NO_LINE = {"pressure-line-not-found", "pressure-line-elsewhere", "pressure-lines-several"}
 NO_MARK = {"slip-mark-not-found", "slip-mark-one-sided", "slip-marks-several"}
@@ -25,11 +31,13 @@ def exact_interval(k: int, n: int) -> tuple[float, float]:
 def table(rows: list[dict[str, Any]]) -> str:
     """Return errors, coverage and refusals of each set."""
     parts = []
+    ways = sorted({row.get("told", "") for row in rows})
     for kind in ("fair", "wide"):
-        mine = [row for row in rows if row["kind"] == kind]
-        if mine:
-            parts.append(_quantities(kind, mine))
-    faults = [row for row in rows if row["kind"] == "faults"]
+        for way in ways:
+            mine = [row for row in rows if row["kind"] == kind and row.get("told", "") == way]
+            if mine:
+                parts.append(_quantities(f"{kind}, {way}" if way else kind, mine))
+    faults = [row for row in rows if row["kind"] == "faults" and not row.get("told")]
     if faults:
         parts.append(_faults(faults))
     return "\n".join(parts)
@@ -38,23 +46,22 @@ def table(rows: list[dict[str, Any]]) -> str:
 def _quantities(kind: str, rows: list[dict[str, Any]]) -> str:
     seeds = [row["seed"] for row in rows]
     wheels = Counter(row["wheel"] or "none found" for row in rows)
-    told = ", ".join(f"{name} {count}" for name, count in wheels.most_common())
+    found = ", ".join(f"{name} {count}" for name, count in wheels.most_common())
     times = np.median([row["seconds"] for row in rows])
     lines = [
         f"## {kind}: n {len(rows)}, seeds {min(seeds)} to {max(seeds)}",
         "",
-        f"Wheels: {told}. Median time {times:.2f} s.",
+        f"Wheels: {found}. Median time {times:.2f} s.",
         "",
         "| quantity | n | refused | bias | sd | 95 % of errors within | largest | median U | truth within U |",
         "|---|---|---|---|---|---|---|---|---|",
     ]
     for name in NAMES:
         lines.append(_row(name, [row["results"][name] for row in rows if name in row["results"]]))
-    ground = [
-        row["results"]["pressure_line_angle"] for row in rows
-        if row["level_from"] == "ground contact" and row["reference"] == "ground"
-    ]  # fmt: skip
-    lines.append(_row("line, level by the ground contact", ground))
+    for name, asked in LEVELS.items():
+        told = [row for row in rows if (row["level_from"], row["reference"]) in asked]
+        if told:
+            lines.append(_row(name, [row["results"]["pressure_line_angle"] for row in told]))
     lines += ["", "Refused:"]
     for name in NAMES:
         causes = Counter(

@@ -10,10 +10,11 @@ import numpy as np
 import pytest
 
 import vision.tire.measure
-from tests.accuracy.tire_case import camera_of, leg_of
+from tests.accuracy.tire_case import leg_of
 from tests.accuracy.tire_case import photo_of as photo_of_case
 from tests.scenes.tire_card import finer, hold
 from tests.scenes.tire_draw import draw_tire
+from tests.scenes.tire_told import camera_of
 from tests.scenes.wheel_scene import WheelScene, project, truth_of
 from tests.vision.tire.tire_scene import HELD, LEG, leg, named, photo_of, taps
 from vision import notes
