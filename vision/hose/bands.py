@@ -6,6 +6,7 @@ round or ragged ends, and light that is mirrored comes and goes slowly along the
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import cv2
 import numpy as np
@@ -90,6 +91,7 @@ def find_bands(
         return []
     over = max(4, round(_STEP_OVER * width))
     even = np.asarray(cv2.blur(light, (1, max(3, round(0.08 * width) | 1))), np.float32)
+    usual = np.median(even, axis=1)
     edges = _edges(even, texture, over)
     ends = sorted(
         [(at, slant) for _, at, slant in edges] + [(0, np.nan), (columns, np.nan)], key=lambda edge: edge[0]
@@ -109,7 +111,23 @@ def find_bands(
     for first, last, slants in tries:
         if any(first < band.last and band.first < last for band in found):
             continue
-        kind = _kind(even, texture, colour, outside, (first, last, float(np.mean(slants))), width, over)
+        slant = float(np.mean(slants))
+        at_end = first < _AT_END * width or last > columns - _AT_END * width
+        # Only as far as is asked about, and further by what lies off in a slanted row or is evened in.
+        room = int(_BESIDE * width + abs(slant) * len(light)) + 2 * over
+        begin, end = max(first - room, 0), last + room
+        near = [one[:, begin:end] for one in (even, texture, colour, outside)]
+        kind = _kind(
+            near[0],
+            near[1],
+            near[2],
+            near[3],
+            usual,
+            (first - begin, last - begin, slant),
+            width,
+            over,
+            at_end,
+        )
         if kind is not None:
             found.append(Band(kind, first, last, slants))
     return found
@@ -118,12 +136,16 @@ def find_bands(
 def _edges(even: Picture, texture: Picture, over: int) -> list[tuple[float, int, float]]:
     """Return how strong, at which column and how slanted the straight changes are, the strongest first."""
     found: list[tuple[float, int, float]] = []
+    rows, columns = even.shape
+    share = int(_CHANGES * rows)
+    room = over + int(max(_SLANTS) * rows)
+    light, fine = (np.pad(one, ((0, 0), (room, room)), "edge") for one in (even, texture))
+    change = np.hypot(_step(light, over), _TEXTURE * _step(fine, over))
     for slant in _SLANTS:
-        change = np.hypot(
-            _step(_sheared(even, slant), over), _TEXTURE * _step(_sheared(texture, slant), over)
-        )
-        rows = len(change)
-        most = np.partition(change, int(_CHANGES * rows), axis=0)[int(_CHANGES * rows)]
+        slanted = _sheared(change, slant)[:, room : room + columns]
+        # At the ends nothing is known of what lies beyond.
+        slanted[:, :over] = slanted[:, columns - over + 1 :] = 0
+        most = np.partition(slanted, share, axis=0)[share]
         top = cv2.dilate(most[None].astype(np.float32), np.ones((1, 2 * over + 1)))[0]
         (peaks,) = np.nonzero((most >= top) & (most > _STEP))
         found += [(float(most[at]), int(at), slant) for at in peaks]
@@ -159,14 +181,13 @@ def _straightened(even: Picture, edge: tuple[float, int, float], over: int) -> t
     return strength, at, slant
 
 
-def _sheared(picture: Picture, slant: float) -> Picture:
-    """The rows shifted so that a line of this slant stands upright."""
-    if slant == 0:
-        return picture
+def _sheared(picture: NDArray[Any], slant: float) -> NDArray[Any]:
+    """The rows shifted so that a line of this slant stands upright, their ends repeated."""
     rows, columns = picture.shape[:2]
     shift = np.round(slant * (np.arange(rows) - (rows - 1) / 2)).astype(int)
-    at = np.clip(np.arange(columns)[None] + shift[:, None], 0, columns - 1)
-    return np.asarray(picture[np.arange(rows)[:, None], at], np.float32)
+    room = int(np.abs(shift).max())
+    longer = cv2.copyMakeBorder(picture, 0, 0, room, room, cv2.BORDER_REPLICATE)
+    return np.stack([row[at : at + columns] for row, at in zip(longer, (shift + room).tolist(), strict=True)])
 
 
 def _step(picture: Picture, over: int) -> Array:
@@ -179,10 +200,13 @@ def _step(picture: Picture, over: int) -> Array:
 
 
 def _kind(
-    even: Picture, texture: Picture, colour: Picture, outside: Picture, span: tuple[int, int, float],
-    width: float, over: int,
+    even: Picture, texture: Picture, colour: Picture, outside: Picture, usual: Picture,
+    span: tuple[int, int, float], width: float, over: int, at_end: bool,
 ) -> str | None:  # fmt: skip
-    """What lies between two ends; None where it is the hose itself or only a part of its face changes."""
+    """What lies between two ends; None where it is the hose itself or only a part of its face changes.
+
+    `usual` (R,) is what the whole hose's light is in each row.
+    """
     first, last, slant = span
     columns = even.shape[1]
     away = min(over // 2, (last - first) // 4)
@@ -203,11 +227,9 @@ def _kind(
     inside = float(np.quantile(unlike[inner], 0.2))
     beyond = max(float(np.median(unlike[one])) for one in sides)
     # What lies beside has to be the hose, or the hose between a clamp and a bar of sun were the thing.
-    usual = np.median(even, axis=1)
     beyond = max(beyond, *(float(np.abs(one - usual).mean()) for one in beside))
     if inside < _UNLIKE or beyond > _LIKE * inside:
         return None
-    at_end = first < _AT_END * width or last > columns - _AT_END * width
     rise = np.median(light[:, inner], axis=1) - outer
     if not at_end and _bulges(light, outer, span, width):
         return None
@@ -252,8 +274,20 @@ def evened(light: Picture, bands: Sequence[Band], width: float) -> Picture:
     for band in bands:
         inside = band.mask(light.shape)
         about = band.mask(light.shape, reach) & ~band.mask(light.shape, max(2, int(0.1 * width)))
-        for row in range(len(light)):
-            mine, near = inside[row], about[row]
-            if mine.any() and near.any():
-                out[row, mine] += np.median(light[row, near]) - np.median(light[row, mine])
+        (columns,) = np.nonzero((inside | about).any(axis=0))
+        if not len(columns):
+            continue
+        some = slice(columns[0], columns[-1] + 1)
+        mine, near = (_row_medians(light[:, some], one[:, some]) for one in (inside, about))
+        more = np.nan_to_num(near - mine)[:, None]
+        out[:, some] += np.where(inside[:, some], more, 0)
     return out
+
+
+def _row_medians(picture: Picture, chosen: NDArray[np.bool_]) -> Picture:
+    """The median of each row's chosen places (R,); nan where there is none."""
+    count = chosen.sum(axis=1)
+    rows = np.sort(np.where(chosen, picture, np.inf), axis=1)
+    at = np.arange(len(rows))
+    both = [rows[at, np.maximum(half, 0)] for half in ((count - 1) // 2, count // 2)]
+    return np.where(count > 0, (both[0] + both[1]) / 2, np.nan).astype(np.float32)

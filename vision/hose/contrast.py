@@ -9,8 +9,9 @@ from collections.abc import Iterator
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from scipy import fft
 
-from vision.hose.course import Picture
+from vision.hose.course import Array, Picture
 
 _LENGTHS = (0.2, 0.32, 0.5, 0.8, 1.25, 2.0)  # hose widths
 _HEIGHTS = (0.16, 0.34)  # hose widths
@@ -19,6 +20,8 @@ _BOX_SIGMAS = 3.0
 _LEAST_KNOWN = 0.3
 _NOWHERE = -9.0
 _DARKEST = -0.12  # ln units
+_SMOOTH_ROWS = 2
+_ALL = slice(None)
 
 
 def contrasts(
@@ -37,37 +40,44 @@ def contrasts(
     """
     weight = known.astype(np.float32)
     both = np.dstack([weight, signal * weight])
+    waves: dict[int, _Waves] = {}
     done = set()
-    for share in _LENGTHS:
-        length = max(_LEAST_BOX[0], round(share * width)) | 1
-        if 4 * length > signal.shape[1]:
+    lengths = [max(_LEAST_BOX[0], round(share * width)) | 1 for share in _LENGTHS]
+    longest = max((length for length in lengths if 4 * length <= signal.shape[1]), default=0)
+    for share, length in zip(_LENGTHS, lengths, strict=True):
+        if length > longest:
             continue
-        along = None
         for part in _HEIGHTS:
             height = max(_LEAST_BOX[1], round(min(part, share) * width)) | 1
             if (length, height) in done:
                 continue
             done.add((length, height))
-            if along is None:
-                along = [_along(both, one) for one in (length, max(3, length // 2) | 1)]
-            here, flank = (_mean(one, height) for one in along)
+            if height not in waves:
+                waves[height] = _Waves(_across(both, height), longest)
+            here, flank = (_mean(*waves[height].along(one)) for one in (length, max(3, length // 2) | 1))
             away = length // 2 + max(3, length // 2) // 2 + max(2, length // 5)
             before, behind = _moved(flank, away), _moved(flank, -away)
             beside = np.maximum(before, behind)
-            # Where one neighbour is not known, what is steady along stands for it; a dark place (a wet
-            # one) makes nothing beside it bright.
+            # A dark place (a wet one) makes nothing beside it bright, and where one neighbour is not known,
+            # what is steady along stands for it.
+            np.maximum(beside, _DARKEST, out=beside)
             one_only = np.minimum(before, behind) <= _NOWHERE
-            beside = np.maximum(beside, np.where(one_only, 0.0, _DARKEST))
-            lost = here <= _NOWHERE
-            contrast = np.where(lost, 0, here - beside)
-            yield contrast.astype(np.float32), beside.astype(np.float32), length, height
+            beside[one_only] = np.maximum(beside[one_only], 0)
+            contrast = here - beside
+            contrast[here <= _NOWHERE] = 0
+            yield contrast, beside, length, height
 
 
-def spread(contrast: Picture) -> Picture:
-    """Robust sigma of each row (R, 1), smoothed over rows."""
-    mad = _medians(np.abs(contrast - _medians(contrast)))
-    even = cv2.blur(np.asarray(1.4826 * mad, np.float32), (1, 5))
-    return np.asarray(np.maximum(even, 0.008), np.float32)
+def spread(contrast: Picture, rows: slice = _ALL) -> Picture:
+    """Robust sigma of some rows (R, 1), smoothed over rows."""
+    first, last, _ = rows.indices(len(contrast))
+    before = min(first, _SMOOTH_ROWS)
+    near = contrast[first - before : last + _SMOOTH_ROWS]
+    if not near.size:
+        return np.zeros((0, 1), np.float32)
+    mad = _medians(np.abs(near - _medians(near)))
+    even = cv2.blur(np.asarray(1.4826 * mad, np.float32), (1, 2 * _SMOOTH_ROWS + 1))
+    return np.asarray(np.maximum(even, 0.008), np.float32)[before : before + last - first]
 
 
 def _medians(picture: Picture) -> Picture:
@@ -76,25 +86,45 @@ def _medians(picture: Picture) -> Picture:
     return np.asarray(np.partition(picture, half, axis=1)[:, half : half + 1], np.float32)
 
 
-def _along(both: Picture, length: int) -> Picture:
-    """Weights and weighted signal (R, C, 2) evened along; softly, or a weave would beat with a box."""
-    return _blurred(both, (length, 0))
+class _Waves:
+    """Weights and weighted signal (R, C, 2) as waves along: however long the box, one product evens them."""
+
+    def __init__(self, both: Picture, longest: int) -> None:
+        self._columns = both.shape[1]
+        self._room = len(_kernel(longest)) // 2
+        self._size = int(fft.next_fast_len(self._columns + 2 * self._room))
+        more = self._size - self._columns - self._room
+        wide = cv2.copyMakeBorder(both, 0, 0, self._room, more, cv2.BORDER_REFLECT)
+        # Both in one transform, as the real and the imaginary part: a symmetric kernel keeps them apart.
+        self._waves = fft.fft(wide.view(np.complex64)[..., 0], axis=1)
+
+    def along(self, length: int) -> tuple[Picture, Picture]:
+        """Both evened over a box of so many columns, the longest at most; softly, or a weave would beat."""
+        kernel = _kernel(length)
+        about = np.zeros(self._size)
+        about[: len(kernel)] = kernel
+        passes = fft.fft(np.roll(about, -(len(kernel) // 2))).real.astype(np.float32)
+        even = fft.ifft(self._waves * passes, axis=1, overwrite_x=True)
+        even = even[:, self._room : self._room + self._columns]
+        return even.real, even.imag
 
 
-def _mean(along: Picture, height: int) -> Picture:
-    """Mean about each place of what is evened along, evened across, too."""
-    total, value = cv2.split(_blurred(along, (0, height)))
+def _across(both: Picture, height: int) -> Picture:
+    """The picture (R, C, 2) evened over a box's rows."""
+    even = cv2.sepFilter2D(both, -1, np.ones(1), _kernel(height), borderType=cv2.BORDER_REFLECT)
+    return np.asarray(even, np.float32)
+
+
+def _kernel(box: int) -> Array:
+    """A Gaussian as wide as a box."""
+    return np.asarray(cv2.getGaussianKernel(round(8 * box / _BOX_SIGMAS + 1) | 1, box / _BOX_SIGMAS)[:, 0])
+
+
+def _mean(total: Picture, value: Picture) -> Picture:
+    """Mean about each place, of evened weights and the evened, weighted signal."""
     mean = value / np.maximum(total, 1e-6)
-    return np.asarray(np.where(total > _LEAST_KNOWN, mean, _NOWHERE), np.float32)
-
-
-def _blurred(picture: Picture, box: tuple[int, int]) -> Picture:
-    """The picture (R, C, 2) evened over a box's columns and rows."""
-    x, y = (
-        cv2.getGaussianKernel(round(8 * one / _BOX_SIGMAS + 1) | 1, one / _BOX_SIGMAS) if one else np.ones(1)
-        for one in box
-    )
-    return np.asarray(cv2.sepFilter2D(picture, -1, x, y, borderType=cv2.BORDER_REFLECT), np.float32)
+    mean[total <= _LEAST_KNOWN] = _NOWHERE
+    return np.asarray(mean, np.float32)
 
 
 def _moved(picture: Picture, by: int) -> Picture:

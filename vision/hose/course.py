@@ -1,6 +1,7 @@
 """The course of a hose in a photo: its centre line, its radius, and pictures straightened along it."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import cv2
 import numpy as np
@@ -30,7 +31,7 @@ class Course:
     radius: Array
     strength: float = 0.0
 
-    @property
+    @cached_property
     def width_px(self) -> float:
         """Visible width in the median, px."""
         return float(2 * np.median(self.radius))
@@ -99,20 +100,22 @@ class Strip:
         px of the photo from one column to the next.
     across : (R,) array
         In radii, -1 and 1 the hose's sides.
+    index : (C,) int array
+        The course's point at or before each column.
+    normal : (C, 2) array
+        Unit normal at each column.
     """
 
     x: Picture
     y: Picture
     step: float
     across: Array
+    index: NDArray[np.int64]
+    normal: Array
 
     def of(self, picture: NDArray[np.uint8] | Picture, how: int = cv2.INTER_LINEAR) -> NDArray[np.float32]:
         """Return a picture straightened, (R, C) or (R, C, channels) float32."""
-        left, top = int(max(self.x.min() - 2, 0)), int(max(self.y.min() - 2, 0))
-        part = picture[top : int(self.y.max()) + 3, left : int(self.x.max()) + 3]
-        rows = cv2.remap(
-            np.ascontiguousarray(part), self.x - left, self.y - top, how, borderMode=cv2.BORDER_REPLICATE
-        )
+        rows = cv2.remap(picture, self.x, self.y, how, borderMode=cv2.BORDER_REPLICATE)
         return np.asarray(rows, np.float32)
 
     def point(self, column: Array, row: Array) -> Array:
@@ -134,7 +137,7 @@ def strip_along(course: Course, rows: int, reach: float = 1.0) -> Strip:
     share = (columns - index)[:, None]
     points = course.points[index] * (1 - share) + course.points[index + 1] * share
     normal = normals(course.points, max(2.0, 0.5 * course.width_px))[index]
-    offset = across[:, None] * course.radius[index][None]
-    x = points[None, :, 0] + offset * normal[None, :, 0]
-    y = points[None, :, 1] + offset * normal[None, :, 1]
-    return Strip(x.astype(np.float32), y.astype(np.float32), step, across)
+    aside = course.radius[index][:, None] * normal
+    by = np.stack([np.ones(rows), across], axis=1)
+    x, y = ((by @ np.stack([points[:, axis], aside[:, axis]])).astype(np.float32) for axis in (0, 1))
+    return Strip(x, y, step, across, index, normal)

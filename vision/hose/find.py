@@ -25,12 +25,17 @@ _MOTTLED = 0.1  # log units
 _WIDTHS = np.array([4.0, 4.9, 6.0, 7.3, 9.0, 11.0, 13.4])
 
 
-def find_hoses(photo: Photo) -> list[Course]:
-    """Return the courses of what looks like a hose, the firmest and longest first, px of the photo."""
+def searched_size(photo: Photo) -> NDArray[np.uint8]:
+    """Return the photo as small as hoses are looked for in it."""
     height, width = photo.pixels.shape[:2]
     factor = max(1.0, max(height, width) / SEARCHED_SIDE_PX, min(2.0, min(height, width) / 480))
     size = (max(1, round(width / factor)), max(1, round(height / factor)))
-    small = np.asarray(cv2.resize(photo.pixels, size, interpolation=cv2.INTER_AREA), np.uint8)
+    return np.asarray(cv2.resize(photo.pixels, size, interpolation=cv2.INTER_AREA), np.uint8)
+
+
+def find_hoses(photo: Photo) -> list[Course]:
+    """Return the courses of what looks like a hose, the firmest and longest first, px of the photo."""
+    small = searched_size(photo)
     lines: list[tuple[float, Course]] = []
     picture, scale = small, 1.0
     while min(picture.shape[:2]) > 60:
@@ -43,7 +48,7 @@ def find_hoses(photo: Photo) -> list[Course]:
         half = (picture.shape[1] // 2, picture.shape[0] // 2)
         picture = np.asarray(cv2.resize(picture, half, interpolation=cv2.INTER_AREA), np.uint8)
         scale *= 2
-    return [course.scaled(width / size[0]) for course in _apart(lines, small)]
+    return [course.scaled(photo.pixels.shape[1] / small.shape[1]) for course in _apart(lines, small)]
 
 
 def _apart(lines: list[tuple[float, Course]], small: NDArray[np.uint8]) -> list[Course]:

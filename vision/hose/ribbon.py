@@ -69,7 +69,7 @@ def straighten(photo: Photo, course: Course, cover: str = "rubber") -> Ribbon:
     rows = int(np.clip(REACH * course.width_px, *_ROWS)) | 1
     strip = strip_along(course, rows, REACH)
     colours = strip.of(photo.pixels)
-    linear = np.interp(colours, np.arange(256), SRGB.lut).astype(np.float32)
+    linear = SRGB.linear(colours.astype(np.uint8))  # whole grey levels as they are
     luma = linear @ np.array([0.2126, 0.7152, 0.0722], np.float32)
     usable = (colours.max(axis=2) < CLIPPED_FROM) & (luma > _DARK)
     light = np.log(luma + FLOOR)

@@ -9,7 +9,7 @@ from vision import notes
 from vision.hose.aside import aside_as, hidden
 from vision.hose.course import Array, Course
 from vision.hose.coverage import covered
-from vision.hose.find import LEAST_WIDTH_PX, find_hoses, nearest
+from vision.hose.find import LEAST_WIDTH_PX, find_hoses, nearest, searched_size
 from vision.hose.proven import proven
 from vision.hose.result import Flag, Hose, Searched
 from vision.hose.ribbon import Ribbon, straighten
@@ -82,9 +82,10 @@ def lay_hoses(
     """Return every hose searched with its ribbon, or why there is none."""
     chosen: list[tuple[Course, str, Array]] = []
     if taps:
+        small = searched_size(photo)
         for tap in taps:
             points = np.array(tap.points, np.float64)
-            course = tapped_hose(photo, points)
+            course = tapped_hose(photo, points, small)
             if course is None:
                 where = ", ".join(f"{x:.0f},{y:.0f}" for x, y in tap.points)
                 return Refusal(NAME, notes.HOSE_NOT_AT_TAP, f"tapped at {where}")

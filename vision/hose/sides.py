@@ -4,6 +4,7 @@ The picture is straightened along the course, steps across are averaged along it
 sign (which removes texture), and each side is the best smooth way along the strip.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import cv2
@@ -11,7 +12,17 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
-from vision.hose.course import Array, Course, Picture, evenly, normals, robust_line, smooth, strip_along
+from vision.hose.course import (
+    Array,
+    Course,
+    Picture,
+    Strip,
+    evenly,
+    normals,
+    robust_line,
+    smooth,
+    strip_along,
+)
 from vision.hose.ways import best_ways
 
 _ROWS_A_WIDTH = 16
@@ -68,47 +79,96 @@ def find_sides(
     swells : bool
         Whether the width may change along as it likes, as while nobody knows which hose it is.
     """
+    return sides_of_each(picture, [course], along, room, swells=swells)[0]
+
+
+def sides_of_each(
+    picture: NDArray[np.uint8],
+    courses: Sequence[Course],
+    along: float = 1.0,
+    room: float = WIDENS - 1,
+    *,
+    swells: bool = False,
+) -> list[Sides | None]:
+    """Return what `find_sides` does for each course: ways along many take little longer than one."""
+    looked = [_look(picture, course, along, room) for course in courses]
+    ways = iter(best_ways([gain for look in looked if look for gain in look.gains]))
+    return [
+        None
+        if look is None
+        else _between(look, course, (next(ways) + look.first[0], next(ways) + look.first[1]), swells)
+        for course, look in zip(courses, looked, strict=True)
+    ]
+
+
+@dataclass(frozen=True, eq=False)
+class _Look:
+    """A strip along a course: its colours, steps, what steps are without a side, and either side's gains.
+
+    `first` are the rows at which the gains begin.
+    """
+
+    strip: Strip
+    colours: Picture
+    steps: Picture
+    none: Picture
+    gains: tuple[Array, Array]
+    first: tuple[int, int]
+
+
+def _look(picture: NDArray[np.uint8], course: Course, along: float, room: float) -> _Look | None:
     strip = strip_along(course, round(_REACH * _ROWS_A_WIDTH) | 1, _REACH)
     if strip.x.shape[1] < _ROWS_A_WIDTH:
         return None
     colours = strip.of(picture)
     steps = _steps(colours, along * _ROWS_A_WIDTH)
     across = strip.across
-    beside = (np.abs(across) > 1.75) | (np.abs(across) < 0.3)
-    none = _nothing(steps, beside)
-    # Firm is firm: the streak's border may be stronger than the side, but lies inside it.
-    gain = np.minimum(steps / none, _FIRM_ENOUGH) * (1 + _OUTWARDS * np.abs(across))[:, None]
+    none = _nothing(steps, (np.abs(across) > 1.75) | (np.abs(across) < 0.3))
     # Only the steepest place of an edge, or the bias would push a side down its outer slope.
     crest = steps >= 0.97 * _highest(steps, 5)
-    gain = np.where(crest, gain, 0.2 * gain)
-    near = [np.flatnonzero((across * way > 1 - 0.9 * room) & (across * way < 1 + room)) for way in (-1, 1)]
-    left, right = best_ways(gain[np.stack(near)]) + np.array([[rows[0]] for rows in near])
+    gains, first = [], []
+    for way in (-1, 1):
+        near = np.flatnonzero((across * way > 1 - 0.9 * room) & (across * way < 1 + room))
+        # Firm is firm: the streak's border may be stronger than the side, but lies inside it.
+        gain = np.minimum(steps[near] / none, _FIRM_ENOUGH) * (1 + _OUTWARDS * np.abs(across[near]))[:, None]
+        gains.append(np.where(crest[near], gain, 0.2 * gain))
+        first.append(int(near[0]))
+    return _Look(strip, colours, steps, none, (gains[0], gains[1]), (first[0], first[1]))
+
+
+def _between(
+    look: _Look, course: Course, ways: tuple[NDArray[np.int64], NDArray[np.int64]], swells: bool
+) -> Sides:
+    """The course between two ways along its strip."""
+    left, right = ways
+    strip, steps, none, across = look.strip, look.steps, look.none, look.strip.across
     columns = np.arange(steps.shape[1])
-    weaker = np.minimum(steps[left, columns], steps[right, columns])
+    weaker = np.minimum(steps[left, columns], steps[right, columns]) / none
     a, b = across[left], across[right]
-    index = np.minimum((columns * strip.step).astype(int), len(course.points) - 1)
-    radius = course.radius[index]
+    radius = course.radius[strip.index]
     # The width changes only with distance, so where one side is lost the other one tells the middle.
     half = ndimage.median_filter((b - a) / 2, size=6 * _ROWS_A_WIDTH + 1, mode="nearest")
     if not swells:
-        half = _steadily(half * radius, weaker / none) / radius
-    firm_l, firm_r = (gain[way, columns] ** 3 + 0.01 for way in (left, right))
+        half = _steadily(half * radius, weaker) / radius
+    firm_l, firm_r = (
+        gain[way - first, columns] ** 3 + 0.01
+        for gain, way, first in zip(look.gains, ways, look.first, strict=True)
+    )
     middle = (firm_l * (a + half) + firm_r * (b - half)) / (firm_l + firm_r)
     middle = ndimage.median_filter(middle, size=2 * _ROWS_A_WIDTH + 1, mode="nearest")
     centre = ndimage.gaussian_filter1d(middle, 0.7 * _ROWS_A_WIDTH, mode="nearest")
     half = ndimage.gaussian_filter1d(half, _ROWS_A_WIDTH, mode="nearest")
-    normal = normals(course.points, max(2.0, 0.5 * course.width_px))[index]
-    moved = course.points[index] + (centre * radius)[:, None] * normal
+    moved = course.points[strip.index] + (centre * radius)[:, None] * strip.normal
     raw = (b - a) / 2
     even = float(np.median(np.abs(raw - half)) * 1.48 / max(np.median(half), 1e-6))
     even += float(np.std(half) / max(np.mean(half), 1e-6))
     moved = smooth(moved, course.width_px / max(strip.step, 1e-6) * 0.5)
     points, at = evenly(moved)
     where = at * (len(moved) - 1)
-    firm = np.interp(where, columns, weaker / none)
+    firm = np.interp(where, columns, weaker)
     new = np.interp(where, columns, half * radius)
     strength = float(np.mean(firm))
-    return Sides(Course(points, new, strength), firm, even, _mottled(colours, left, right))
+    return Sides(Course(points, new, strength), firm, even, _mottled(look.colours, left, right))
 
 
 def _steadily(half: Array, firm: Array) -> Array:

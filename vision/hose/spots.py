@@ -28,6 +28,7 @@ _SLIVER = 2.0  # times as high as it is long
 _RIM_ACROSS = 0.12  # hose widths that the end of a clamp or a half shadow reaches
 _GRADES = (0.3, 0.6)  # ln units
 _MOST_SPOTS = 24
+_ROOM = 8  # pixels about a place, more than its border's slope is evened over
 
 
 @dataclass(frozen=True, eq=False)
@@ -89,14 +90,23 @@ def find_spots(ribbon: Ribbon, cover: str) -> list[Spot]:
     signal = _signal(ribbon, cover)
     peaks: list[tuple[float, int, int, float, float, int, int]] = []
     for contrast, beside, length, height in contrasts(signal, ~foreign, ribbon.rows_a_width):
-        excess = contrast / spread(contrast)
+        strong = (contrast > 0.8 * _CONTRAST[cover]) & ~foreign
+        some = _rows_about(strong, height)
+        excess = contrast[some] / spread(contrast, some)
+        high = (excess > _STANDS_OUT[cover]) & strong[some]
+        if not high.any():
+            continue
         top = cv2.dilate(excess, np.ones((height, length), np.uint8))
-        rows, columns = np.nonzero(
-            (excess == top) & (excess > _STANDS_OUT[cover]) & (contrast > 0.8 * _CONTRAST[cover]) & ~foreign
-        )
         peaks += [
-            (float(excess[r, c]), int(r), int(c), float(contrast[r, c]), float(beside[r, c]), length, height)
-            for r, c in zip(rows, columns, strict=True)
+            (
+                float(excess[r, c]),
+                r + some.start,
+                c,
+                *(float(one[some][r, c]) for one in (contrast, beside)),
+                length,
+                height,
+            )
+            for r, c in np.argwhere(high & (excess == top)).tolist()
         ]
     peaks.sort(key=lambda peak: -peak[0])
     taken = foreign.copy()
@@ -121,6 +131,12 @@ def find_spots(ribbon: Ribbon, cover: str) -> list[Spot]:
     return found
 
 
+def _rows_about(strong: NDArray[np.bool_], height: int) -> slice:
+    """The rows with something strong, and those within a box's height of them."""
+    rows = np.flatnonzero(strong.any(axis=1))
+    return slice(max(int(rows[0]) - height, 0), int(rows[-1]) + height + 1) if len(rows) else slice(0, 0)
+
+
 def _border_of(spot: Spot, bands: Sequence[Band], shape: tuple[int, int], reach: int) -> str:
     """Kind of the band whose border a sliver along it is; "" for a place of its own."""
     rows, columns = spot.mask.shape
@@ -140,12 +156,22 @@ def _foreign(ribbon: Ribbon, cover: str) -> NDArray[np.bool_]:
     if cover != "rubber":
         there |= (even > _LIGHTER) & (cv2.blur(ribbon.texture, (5, 5)) < -_NO_WEAVE)
     size = max(3, int(0.1 * ribbon.rows_a_width))
-    there = ndimage.binary_opening(there, np.ones((size, size)))
+    there = _opened(there, size)
     # On the streak a label stands out less than beside it.
     parts, _ = ndimage.label(there | (even > 0.5 * _FOREIGN) & (over > 0))
     there = np.isin(parts, np.unique(parts[there])) & (parts > 0) if there.any() else there
     rim = 2 * int(1.5 + _RIM * ribbon.rows_a_width) + 1
-    return np.asarray(ndimage.binary_dilation(there, np.ones((rim, rim))), bool)
+    return np.asarray(cv2.dilate(there.astype(np.uint8), np.ones((rim, rim), np.uint8)), bool)
+
+
+def _opened(there: NDArray[np.bool_], size: int) -> NDArray[np.bool_]:
+    """What is as large as a square of `size`; nothing lies beyond the picture."""
+    square, middle = np.ones((size, size), np.uint8), size // 2
+    rest = cv2.erode(
+        there.astype(np.uint8), square, anchor=(middle, middle), borderType=cv2.BORDER_CONSTANT, borderValue=0
+    )
+    back = (size - 1 - middle,) * 2
+    return np.asarray(cv2.dilate(rest, square, anchor=back), bool)
 
 
 def _boxes(foreign: NDArray[np.bool_]) -> list[tuple[int, int, NDArray[np.bool_]]]:
@@ -203,7 +229,10 @@ def _measured(
     rise = 0.0
     peak = float(np.quantile(signal[box][mask], 0.9)) - beside
     if min(mask.shape) > 2:
-        slope = np.hypot(*np.gradient(cv2.GaussianBlur(ribbon.residual, (0, 0), 0.8)[box]))
+        top, left = max(row - _ROOM, 0), max(column - _ROOM, 0)
+        about = ribbon.residual[top : box[0].stop + _ROOM, left : box[1].stop + _ROOM]
+        even = cv2.GaussianBlur(about, (0, 0), 0.8)[row - top :, column - left :]
+        slope = np.hypot(*np.gradient(even[: mask.shape[0], : mask.shape[1]]))
         rise = float(np.quantile(slope, 0.95)) / max(peak, 1e-6)
     return Spot(
         row, column, mask, mean(signal) - beside, peak, mean(ribbon.chroma), mean(ribbon.texture), rise,

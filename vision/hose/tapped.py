@@ -6,9 +6,9 @@ from numpy.typing import NDArray
 from scipy.interpolate import make_interp_spline
 
 from vision.hose.course import Array, Course, evenly
-from vision.hose.find import LEAST_WIDTH_PX, SEARCHED_SIDE_PX, good_parts, worth
+from vision.hose.find import LEAST_WIDTH_PX, good_parts, searched_size, worth
 from vision.hose.pairs import DIRECTIONS, edge_pairs
-from vision.hose.sides import WIDENS, Sides, find_sides, outermost, widened
+from vision.hose.sides import WIDENS, Sides, find_sides, outermost, sides_of_each, widened
 from vision.hose.track import both_ways
 from vision.photo import Photo
 
@@ -17,19 +17,20 @@ _TRIES = 8
 _AS_GOOD, _EVEN_WITHIN = 0.8, 0.6  # of the narrower one's worth
 
 
-def tapped_hose(photo: Photo, taps: Array) -> Course | None:
-    """Return the hose through the taps (N, 2), px of the photo; None where none is seen there."""
-    height, width = photo.pixels.shape[:2]
-    factor = max(1.0, max(height, width) / SEARCHED_SIDE_PX, min(2.0, min(height, width) / 480))
-    size = (max(1, round(width / factor)), max(1, round(height / factor)))
-    small = np.asarray(cv2.resize(photo.pixels, size, interpolation=cv2.INTER_AREA), np.uint8)
-    here = (np.asarray(taps, np.float64) + 0.5) * (size[0] / width) - 0.5
-    lines = _between(here, LEAST_WIDTH_PX / factor) if len(here) > 1 else _through(small, here[0])
+def tapped_hose(photo: Photo, taps: Array, small: NDArray[np.uint8] | None = None) -> Course | None:
+    """Return the hose through the taps (N, 2), px of the photo; None where none is seen there.
+
+    `small` is what `searched_size` gives, for the next hose of the same photo.
+    """
+    width = photo.pixels.shape[1]
+    small = searched_size(photo) if small is None else small
+    scale = small.shape[1] / width
+    here = (np.asarray(taps, np.float64) + 0.5) * scale - 0.5
+    lines = _between(here, LEAST_WIDTH_PX * scale) if len(here) > 1 else _through(small, here[0])
     # The wider of two about as good: the narrower lies between streak and side.
     lines.sort(key=lambda line: line.width_px)
     best: Sides | None = None
-    for line in lines:
-        sides = find_sides(small, line, swells=len(here) == 1)
+    for sides in sides_of_each(small, lines, swells=len(here) == 1):
         if sides is None:
             continue
         away = np.hypot(*(sides.course.points - here[len(here) // 2]).T)
@@ -47,7 +48,7 @@ def tapped_hose(photo: Photo, taps: Array) -> Course | None:
     if not parts:
         return None
     near = min(parts, key=lambda part: float(np.hypot(*(part.course.points - here[0]).T).min()))
-    return near.course.scaled(width / size[0])
+    return near.course.scaled(1 / scale)
 
 
 def _between(taps: Array, least: float) -> list[Course]:

@@ -5,6 +5,7 @@ drawn only where it is asked for, outside what is to be judged.
 """
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 import cv2
@@ -12,7 +13,6 @@ import numpy as np
 
 from vision.errors import RegionError
 from vision.hose.course import Array, Course, strip_along
-from vision.hose.course import Strip as Places
 from vision.hose.stored import StoredHose, laid_along, stored_hose
 from vision.overlay.lettering import CAP_HEIGHT, Word, length
 from vision.overlay.palette import INK, MARGIN, SOFT_INK
@@ -107,7 +107,8 @@ def straight(pixels: Image, course: Course, first: float, last: float, scale: fl
     x, y = (np.asarray((one + 0.5) / scale - 0.5, np.float32) for one in (strip.x, strip.y))
     begin = round((first - low) * scale / strip.step)
     end = begin + round((last - first) * scale / strip.step)
-    cut = Places(x[:, begin:end], y[:, begin:end], strip.step, strip.across)
+    some = slice(begin, end)
+    cut = replace(strip, x=x[:, some], y=y[:, some], index=strip.index[some], normal=strip.normal[some])
     picture = np.clip(np.round(cut.of(pixels)), 0, 255).astype(np.uint8)
     height, width = pixels.shape[:2]
     outside = (cut.x < -0.5) | (cut.y < -0.5) | (cut.x > width - 0.5) | (cut.y > height - 0.5)

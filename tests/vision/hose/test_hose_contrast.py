@@ -1,12 +1,13 @@
 """Places held against what lies before and behind them, and things that lie on a hose named as such."""
 
+import cv2
 import numpy as np
 import pytest
 
 from tests.accuracy.hose import overlap, tapped
 from tests.scenes.hose import HoseCase, hose_case
 from vision.hose import Searched, search_hoses
-from vision.hose.contrast import contrasts
+from vision.hose.contrast import contrasts, spread
 from vision.hose.pair import search_pair
 from vision.leg import HoseData
 from vision.photo import read_photo
@@ -38,6 +39,33 @@ def test_light_that_comes_and_goes_slowly_along_a_hose_has_no_contrast() -> None
     assert most(slow) < 0.2
     slow[15:25, 300:330] += 0.6
     assert most(slow) > 0.3
+
+
+def test_a_place_is_evened_as_a_gaussian_filter_evens_it() -> None:
+    signal = np.random.default_rng(4).normal(0, 0.1, (40, 600)).astype(np.float32)
+    for contrast, beside, length, height in contrasts(signal, EVERYWHERE, 48.0):
+        here, flank = (
+            cv2.sepFilter2D(
+                signal,
+                -1,
+                cv2.getGaussianKernel(round(8 * along / 3 + 1) | 1, along / 3),
+                cv2.getGaussianKernel(round(8 * height / 3 + 1) | 1, height / 3),
+                borderType=cv2.BORDER_REFLECT,
+            )
+            for along in (length, max(3, length // 2) | 1)
+        )
+        assert np.abs(contrast + beside - here).max() < 1e-5
+        away = length // 2 + max(3, length // 2) // 2 + max(2, length // 5)
+        inner = slice(away, 600 - away)
+        brighter = np.maximum(flank[:, 2 * away :], flank[:, : 600 - 2 * away])
+        assert np.abs(beside[:, inner] - np.maximum(brighter, -0.12)).max() < 1e-5
+
+
+def test_the_spread_of_some_rows_is_that_of_all() -> None:
+    contrast = np.random.default_rng(5).normal(0, 0.1, (40, 600)).astype(np.float32)
+    whole = spread(contrast)
+    for rows in (slice(0, 5), slice(1, 9), slice(17, 18), slice(30, 40), slice(0, 0)):
+        assert np.array_equal(spread(contrast, rows), whole[rows])
 
 
 def test_a_dark_place_on_both_sides_makes_nothing_between_them_bright() -> None:

@@ -22,7 +22,9 @@ def hose(seed: int, grain: float = 0.12) -> np.ndarray:
 def ribbon(marks: np.ndarray) -> Ribbon:
     """A ribbon of which nothing but what is fixed to the hose is asked."""
     none = np.zeros_like(marks)
-    strip = Strip(none, none, 1.0, np.linspace(-0.82, 0.82, len(marks)))
+    columns = np.arange(marks.shape[1])
+    across = np.linspace(-0.82, 0.82, len(marks))
+    strip = Strip(none, none, 1.0, across, columns, np.zeros((len(columns), 2)))
     usable = np.ones(marks.shape, bool)
     return Ribbon(strip, none, none, none, usable, ROWS / 0.82, none, none[:2], (), marks)
 

@@ -49,7 +49,14 @@ def test_a_way_follows_a_slanted_edge_over_a_gap_and_ends_at_an_odd_column() -> 
 def test_one_column_gives_its_greatest_row() -> None:
     gain = np.zeros((2, 6, 1))
     gain[0, 3], gain[1, 5] = 1, 1
-    assert best_ways(gain).tolist() == [[3], [5]]
+    assert [way.tolist() for way in best_ways(gain)] == [[3], [5]]
+
+
+def test_strips_of_unlike_length_and_height_go_their_own_ways_together() -> None:
+    rng = np.random.default_rng(8)
+    gains = [rng.random(shape) * 2 for shape in ((6, 40), (9, 7), (4, 121), (5, 1))]
+    for gain, way in zip(gains, best_ways(gains), strict=True):
+        assert way.tolist() == best_ways([gain])[0].tolist()
 
 
 def test_the_robust_line_is_scipy_s() -> None:
