@@ -130,7 +130,8 @@ def laid(light: Array, other: Distractor, by: Array, rng: np.random.Generator) -
     cover = np.zeros(light.shape[:2], np.float32)
     cv2.fillPoly(cover, [np.round(other.outline_px + by).astype(np.int32)], 1.0)
     cover = cv2.GaussianBlur(cover, (0, 0), 1.0)[:, :, None]
-    shade = light.max(axis=2, keepdims=True) ** 0.5
+    # Grain may leave a little less than no light.
+    shade = np.maximum(light.max(axis=2, keepdims=True), 0) ** 0.5
     if other.kind in FLUID:
         return light * (1 - cover * 0.45) + cover * 0.25 * np.clip(shade - 0.35, 0, 1)
     tint = {"clamp": (0.5, 0.5, 0.52), "tape": (0.55, 0.45, 0.1), "label": (0.7, 0.7, 0.68)}[other.kind]

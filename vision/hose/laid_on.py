@@ -9,7 +9,7 @@ still lie some pitches off by chance; then each part of it by itself lies somewh
 
 import itertools
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -44,12 +44,15 @@ class Match:
         Columns by which it lies further on.
     stands_out : float
         How much surer than any other shift.
+    dusty : (ROWS, C) float32 array
+        `there` with what brown dust adds left in it.
     """
 
     there: Picture
     fits: float
     shift: int
     stands_out: float
+    dusty: Picture
 
 
 def laid_on(one: Ribbon, others: Sequence[Ribbon], *, either_way: bool) -> Match | None:
@@ -86,24 +89,29 @@ def _agreeing(here: Picture, match: Match) -> int:
 def _best(one: Ribbon, other: Ribbon, turned: bool) -> Match | None:
     """The surest of all scales and shifts."""
     here = _even(one, 1.0, one)
-    tries = [_even(other, float(scale), one) for scale in _SCALES]
+    tries = [_even(other, float(scale), one, turned=turned) for scale in _SCALES]
     size = 1 << (here.shape[1] + tries[-1].shape[1]).bit_length()
     mine = _white(here, size)
-    best: tuple[float, Match] | None = None
-    for there in tries:
-        laid = np.ascontiguousarray(there[::-1, ::-1]) if turned else there
-        for sure, match in _shifted(mine, laid, size):
+    best: tuple[float, float, Match] | None = None
+    for scale, there in zip(_SCALES, tries, strict=True):
+        for sure, match in _shifted(mine, there, size):
             if best is None or sure > best[0]:
-                best = sure, match
-    return None if best is None else best[1]
+                best = sure, float(scale), match
+    if best is None:
+        return None
+    _, scale, match = best
+    return replace(match, dusty=_even(other, scale, one, turned=turned, dusty=True))
 
 
-def _even(ribbon: Ribbon, scale: float, like: Ribbon) -> Picture:
+def _even(
+    ribbon: Ribbon, scale: float, like: Ribbon, *, turned: bool = False, dusty: bool = False
+) -> Picture:
     """What is fixed to the hose, `ROWS` across and as many px along a column as in `like`, times a scale."""
     px = like.strip.step * like.marks.shape[0] / ROWS
     columns = max(8, round(ribbon.marks.shape[1] * ribbon.strip.step / px * scale))
-    small = cv2.resize(ribbon.marks, (columns, ROWS), interpolation=cv2.INTER_AREA)
-    return np.asarray(np.clip(small, -MOST, MOST), np.float32)
+    marks = ribbon.marks + ribbon.dust if dusty and ribbon.dust is not None else ribbon.marks
+    small = cv2.resize(marks, (columns, ROWS), interpolation=cv2.INTER_AREA)
+    return np.clip(np.ascontiguousarray(small[::-1, ::-1]) if turned else small, -MOST, MOST)
 
 
 def _white(strip: Picture, size: int) -> Array:
@@ -136,7 +144,7 @@ def _shifted(mine: Array, there: Picture, size: int) -> Iterator[tuple[float, Ma
     at = int(np.argmax(sure))
     others = sure[np.abs(shifts - shifts[at]) > ROWS // 2]
     stands_out = float(sure[at] / max(others.max(initial=0.0), 1e-9))
-    yield float(sure[at]), Match(there, float(value[at]), int(shifts[at]), stands_out)
+    yield float(sure[at]), Match(there, float(value[at]), int(shifts[at]), stands_out, there)
 
 
 def _correlated(one: Array, other: Array, size: int) -> Array:

@@ -98,8 +98,11 @@ def _same_place(photo: Photo, second: Photo) -> bool:
 
 
 def _stays(flag: Flag, one: Laid, match: Match) -> bool:
-    """Whether the second ribbon is brighter, too, where the flag lies."""
-    there = match.there
+    """Whether the second ribbon is brighter, too, where the flag lies.
+
+    Fabric that shows through is brown, and may be taken for dust in one photo only: it is asked for with
+    and without what was taken out as dust, and what is there in either stays.
+    """
     known = 0.5 * ROWS
     scale = ROWS / one.ribbon.residual.shape[0]
     spots = [spot for spot in one.spots if _is(flag, spot, one)]
@@ -108,16 +111,20 @@ def _stays(flag: Flag, one: Laid, match: Match) -> bool:
     spot = spots[0]
     row, column = (spot.row + spot.mask.shape[0] / 2) * scale, (spot.column + spot.mask.shape[1] / 2) * scale
     column -= match.shift
-    if not known <= column < there.shape[1] - known:
+    if not known <= column < match.there.shape[1] - known:
         return True  # not in the second photo, or at its border: nothing is told
-    raised = -there if one.hose.cover == "metal_braid" else there
     box = [max(3, int(side * scale * 0.6)) | 1 for side in spot.mask.shape]
-    even = cv2.blur(np.ascontiguousarray(raised), (box[1], box[0]))
     up, along = max(2, int(_STAYS_PX * scale)), int(_SLACK * ROWS)
-    part = even[
-        max(int(row) - up, 0) : int(row) + up + 1, max(int(column) - along, 0) : int(column) + along + 1
-    ]
-    return bool(part.size and float(part.max()) > _STILL_THERE * min(spot.contrast, MOST))
+    about = (
+        slice(max(int(row) - up, 0), int(row) + up + 1),
+        slice(max(int(column) - along, 0), int(column) + along + 1),
+    )
+    for there in (match.there, match.dusty):
+        raised = -there if one.hose.cover == "metal_braid" else there
+        part = cv2.blur(np.ascontiguousarray(raised), (box[1], box[0]))[about]
+        if part.size and float(part.max()) > _STILL_THERE * min(spot.contrast, MOST):
+            return True
+    return False
 
 
 def _is(flag: Flag, spot: object, one: Laid) -> bool:

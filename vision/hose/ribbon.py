@@ -50,6 +50,8 @@ class Ribbon:
         What goes right across.
     marks : (R, C) float32 array
         The residual with these left in it: what is fixed to the hose.
+    dust : (R, C) float32 array or None
+        ln light that was taken out of `residual` and `marks` as brown dust's; None where none was.
     """
 
     strip: Strip
@@ -62,6 +64,7 @@ class Ribbon:
     outside: Picture
     bands: Sequence[Band]
     marks: Picture
+    dust: Picture | None = None
 
 
 def straighten(photo: Photo, course: Course, cover: str = "rubber") -> Ribbon:
@@ -83,6 +86,7 @@ def straighten(photo: Photo, course: Course, cover: str = "rubber") -> Ribbon:
     even = steady(light, _STEADY_WIDTHS * width)
     residual = held(light - even, even, width, least=0.0 if cover == "metal_braid" else _EXPLAINS)
     marks = raw - even
+    dust: Picture | None = None
     if cover == "rubber":
         browner = brown(linear, width)
         dust = dust_light(residual, browner - steady(browner, _STEADY_WIDTHS * width))
@@ -93,7 +97,9 @@ def straighten(photo: Photo, course: Course, cover: str = "rubber") -> Ribbon:
     flat = beyond.reshape(-1, beyond.shape[2])
     outside = np.asarray(flat - steady(flat, _STEADY_WIDTHS * width), np.float32).reshape(beyond.shape)
     chroma = np.linalg.norm(colour - np.median(colour, axis=(0, 1)), axis=2).astype(np.float32)
-    return Ribbon(strip, residual, chroma, texture, usable, width, light - streak, outside, bands, marks)
+    return Ribbon(
+        strip, residual, chroma, texture, usable, width, light - streak, outside, bands, marks, dust
+    )
 
 
 def _beyond(photo: Photo, course: Course, rows: int, columns: int) -> Picture:
