@@ -192,10 +192,11 @@ def _sheared(picture: NDArray[Any], slant: float) -> NDArray[Any]:
 
 def _step(picture: Picture, over: int) -> Array:
     """Mean of `over` columns from each on less that of as many before; 0 at the ends."""
-    total = np.cumsum(np.pad(picture.astype(np.float64), ((0, 0), (1, 0))), axis=1)
+    total = np.zeros((picture.shape[0], picture.shape[1] + 1))
+    np.cumsum(picture, axis=1, dtype=np.float64, out=total[:, 1:])
     mean = (total[:, over:] - total[:, :-over]) / over
     step = np.zeros(picture.shape)
-    step[:, over : picture.shape[1] - over + 1] = mean[:, over:] - mean[:, :-over]
+    np.subtract(mean[:, over:], mean[:, :-over], out=step[:, over : picture.shape[1] - over + 1])
     return step
 
 

@@ -1,7 +1,7 @@
 """The course of a hose in a photo: its centre line, its radius, and pictures straightened along it."""
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import cv2
 import numpy as np
@@ -72,10 +72,17 @@ def robust_line(at: Array, values: Array) -> tuple[float, float]:
     The median of all slopes between two places, which a quarter of wild values does not move (Sen, J. Am.
     Stat. Assoc. 63 (1968) 1379), as ``scipy.stats.theilslopes`` without its interval.
     """
-    apart = at[:, None] - at[None]
-    there = apart > 0
-    slope = float(np.median((values[:, None] - values[None])[there] / apart[there]))
+    one, other = _each_two(len(at))
+    apart = at[one] - at[other]
+    there = apart != 0
+    slope = float(np.median((values[one] - values[other])[there] / apart[there]))
     return slope, float(np.median(values) - slope * np.median(at))
+
+
+@lru_cache(maxsize=64)
+def _each_two(count: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    one, other = np.triu_indices(count, 1)
+    return one, other
 
 
 def normals(points: Array, over: float) -> Array:

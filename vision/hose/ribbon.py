@@ -1,7 +1,7 @@
 """A hose laid straight: light, colour and fine texture of its side that faces the camera."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -22,6 +22,7 @@ _HELD_OVER, _FITS, _LEAST_OFF = 0.35, 4, 0.03  # hose widths; times; ln units
 _EXPLAINS = 0.4  # of what stands out
 _ROW_PRIOR, _MOST_OFF = 0.005, 2.0  # ln units² a row²; rows
 _BEYOND = 1.5  # radii
+_LUMA = np.array([0.2126, 0.7152, 0.0722], np.float32)
 _AT_SIDES = ((0.97, 1.09), (1.19, 1.29), (1.4, 1.5))  # radii: the limb, a little beyond it, further out
 
 
@@ -73,7 +74,7 @@ def straighten(photo: Photo, course: Course, cover: str = "rubber") -> Ribbon:
     strip = strip_along(course, rows, REACH)
     colours = strip.of(photo.pixels)
     linear = SRGB.linear(colours.astype(np.uint8))  # whole grey levels as they are
-    luma = linear @ np.array([0.2126, 0.7152, 0.0722], np.float32)
+    luma = linear @ _LUMA
     usable = (colours.max(axis=2) < CLIPPED_FROM) & (luma > _DARK)
     light = np.log(luma + FLOOR)
     width = rows / REACH
@@ -105,9 +106,12 @@ def straighten(photo: Photo, course: Course, cover: str = "rubber") -> Ribbon:
 def _beyond(photo: Photo, course: Course, rows: int, columns: int) -> Picture:
     """ln light (2, 3, C) at the two limbs, a little beyond them and further out."""
     wide = strip_along(course, round(rows * _BEYOND / REACH) | 1, _BEYOND)
-    light = np.log(wide.of(photo.pixels) @ np.array([0.2126, 0.7152, 0.0722]) + 4.0)
+    outer = np.abs(wide.across) >= _AT_SIDES[0][0]
+    colours = replace(wide, x=wide.x[outer], y=wide.y[outer]).of(photo.pixels)
+    light = np.log(cv2.transform(colours, _LUMA[None]) + np.float32(4.0))
+    across = wide.across[outer]
     told = [
-        light[(way * wide.across >= near) & (way * wide.across <= far)].mean(axis=0)
+        light[(way * across >= near) & (way * across <= far)].mean(axis=0)
         for way in (-1, 1)
         for near, far in _AT_SIDES
     ]
