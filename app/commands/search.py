@@ -39,6 +39,10 @@ def configure(parser: argparse.ArgumentParser) -> None:
         "its name in LEG.toml where it has one; once for each hose. What nobody shows does not count as "
         "searched",
     )  # fmt: skip
+    add(
+        "--light-alone", action="store_true",
+        help="search by the rules of light alone, without the network that was trained on rendered hoses",
+    )  # fmt: skip
     card_options(hose)
     camera_option(hose)
     search_surface.configure(kinds)
@@ -59,6 +63,7 @@ def run(options: argparse.Namespace) -> int:
         tuple(_tap(words) for words in options.tap),
         chosen_cards(options.card),
         None if options.camera is None else load_camera(options.camera),
+        not options.light_alone,
     )
     photo = load_photo(options.photo)
     found = request.search(photo, None if options.second is None else load_photo(options.second))

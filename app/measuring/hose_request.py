@@ -34,12 +34,15 @@ class HoseRequest:
         Cards that may hang beside a hose; near one that is found, it tells the sizes.
     camera : CameraFile or None
         Calibration, for the card.
+    network : bool
+        False searches by the rules of light alone, as before there was a network.
     """
 
     leg: Leg | None = None
     taps: Sequence[Tap] = ()
     cards: Sequence[Card] = ()
     camera: CameraFile | None = None
+    network: bool = True
 
     def search(self, photo: Photo, second: Photo | None = None) -> Searched | Refusal:
         """Return what a person should look at on a photo's hoses.
@@ -64,9 +67,9 @@ class HoseRequest:
             return refused
         hoses = () if self.leg is None else self.leg.hoses
         if second is None:
-            found = search_hoses(photo, hoses, self.taps)
+            found = search_hoses(photo, hoses, self.taps, network=self.network)
         else:
-            found = search_pair(photo, second, hoses, self.taps)
+            found = search_pair(photo, second, hoses, self.taps, network=self.network)
         plane = card_plane(photo, self.cards, camera) if isinstance(found, Searched) else None
         return found if plane is None or isinstance(found, Refusal) else sized_by_card(found, plane)
 

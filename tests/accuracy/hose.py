@@ -10,6 +10,7 @@ import time
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -23,7 +24,8 @@ from tests.accuracy.progress import Progress
 from tests.accuracy.stats import Share
 from tests.scenes.hose import HEIGHT, WIDTH, HoseTruth, hose_case
 from tests.scenes.hose_light import Hose as Drawn
-from vision.hose import Hose, Searched, Tap, search_hoses
+from tests.scenes.hose_things import FLUID
+from vision.hose import Flag, Hose, Searched, Tap, search_hoses
 from vision.hose.pair import search_pair
 from vision.leg import HoseData
 from vision.photo import read_photo
@@ -32,7 +34,7 @@ from vision.results import Refusal
 Row = dict[str, Any]
 OVERLAP = 0.3
 LARGEST_PX = 4032
-_HOW = ("kind", "taps", "off")
+_HOW = ("kind", "taps", "off", "network")
 _LEAST_PX = 12
 _ON_HOSE, _AS_WIDE = 0.5, 0.3  # radii off the true middle; of the true width
 
@@ -47,12 +49,13 @@ def main(argv: Sequence[str]) -> int:
     parser.add_argument("--off", type=float, default=0, help="radii by which all taps miss the hose")
     parser.add_argument("--processes", type=int, default=2)
     parser.add_argument("--out", type=Path, required=True, help="JSONL file of the rows")
+    parser.add_argument("--light-alone", action="store_true", help="the rules of light, without the network")
     parser.add_argument("--photos", type=Path, help="search the traced hoses in this folder; draw none")
     asked = parser.parse_args(argv)
     if asked.photos is not None:
         return _photos(asked)
     kept = [json.loads(line) for line in asked.out.read_text().splitlines()] if asked.out.exists() else []
-    how = (asked.kind, asked.taps, asked.off)
+    how = (asked.kind, asked.taps, asked.off, not asked.light_alone)
     seeds = range(asked.first, asked.first + asked.n)
     rows = [row for row in kept if row["seed"] in seeds and [row[k] for k in _HOW] == list(how)]
     done = {row["seed"] for row in rows}
@@ -75,24 +78,27 @@ def _photos(asked: argparse.Namespace) -> int:
     photos = {path.name: (path,) for path in find_hoses(asked.photos)}
     progress = Progress("hose", len(photos))
     rows = []
-    for row, fresh in run_jobs(asked.out, photos, photo_row, lambda row: row.get("name"), asked.processes):
+    how = partial(photo_row, network=not asked.light_alone)
+    for row, fresh in run_jobs(asked.out, photos, how, lambda row: row.get("name"), asked.processes):
         rows.append(row)
         progress.step(fresh=fresh)
     print("\n".join(table(rows)))
     return 0
 
 
-def photo_row(path: Path) -> Row:
+def photo_row(path: Path, network: bool = True) -> Row:
     """Search one traced photo with the places tapped that its truth names, and judge it."""
     cv2.setNumThreads(1)
     truth, taps, legs = traced_hoses(path)
     content = path.read_bytes()
     shown = [Tap(places, f"hose {k}") for k, places in taps.items()]
     row: Row = {"name": path.name, "kind": "traced", "taps": sum(map(len, taps.values()))}
-    return row | judged(truth, content, lambda: search_hoses(read_photo(content), legs, shown))
+    return row | judged(
+        truth, content, lambda: search_hoses(read_photo(content), legs, shown, network=network)
+    )
 
 
-def one_row(seed: int, kind: str, taps: int = 0, off: float = 0.0) -> Row:
+def one_row(seed: int, kind: str, taps: int = 0, off: float = 0.0, network: bool = True) -> Row:
     """Draw, search and judge one photo; the leg's data name its hoses' true diameters and covers."""
     case = hose_case(seed, kind)
     photo = read_photo(case.photo_bytes)
@@ -104,14 +110,14 @@ def one_row(seed: int, kind: str, taps: int = 0, off: float = 0.0) -> Row:
 
     def search() -> Searched | Refusal:
         if case.second_bytes is None:
-            return search_hoses(photo, legs, shown)
+            return search_hoses(photo, legs, shown, network=network)
         moved = [
             tapped(one, f"hose {k}", taps, off, case.truth.moved_px) for k, one in enumerate(case.truth.hoses)
         ]
         second = read_photo(case.second_bytes)
-        return search_pair(photo, second, legs, shown, second_taps=moved if taps else ())
+        return search_pair(photo, second, legs, shown, second_taps=moved if taps else (), network=network)
 
-    row: Row = {"seed": seed, "kind": kind, "taps": taps, "off": off}
+    row: Row = {"seed": seed, "kind": kind, "taps": taps, "off": off, "network": network}
     return row | judged(case.truth, case.photo_bytes, search)
 
 
@@ -149,7 +155,8 @@ def judged(truth: HoseTruth, photo_bytes: bytes, search: Callable[[], Searched |
         said["aside"] = next(
             (f.kind for f in aside if overlap(f.outline_px, spot.outline_px) >= OVERLAP), None
         )
-    wrong = [flag for k, flag in enumerate(flags) if k not in hit]
+    row["wet"], wet = _wet(truth, [] if isinstance(found, Refusal) else found.flags)
+    wrong = [flag for k, flag in enumerate(flags) if k not in hit | wet]
     row["false"] = len(wrong)
     # "" where nothing was drawn: light, weave or grain.
     row["false_on"] = [
@@ -168,6 +175,21 @@ def judged(truth: HoseTruth, photo_bytes: bytes, search: Callable[[], Searched |
         row["claimed"] += claimed
         row["on_hose"] += right
     return row
+
+
+def _wet(truth: HoseTruth, flags: Sequence[Flag]) -> tuple[list[Any], set[int]]:
+    """Each drop and wet place drawn, and whether a flag calls it wet; which flags are right in that."""
+    told, right = [], set()
+    for one in truth.distractors:
+        if one.kind in FLUID:
+            mine = {
+                k
+                for k, flag in enumerate(flags)
+                if flag.kind == "wet" and overlap(flag.outline_px, one.outline_px) >= OVERLAP
+            }
+            told.append([one.kind, bool(mine)])
+            right |= mine
+    return told, right
 
 
 def tapped(hose: Drawn, name: str, taps: int, off: float, moved_px: tuple[float, float] = (0, 0)) -> Tap:
@@ -239,6 +261,9 @@ def table(rows: Sequence[Row]) -> Iterator[str]:
         for kind in sorted({kind for row in searched for kind in row["false_on"]}):
             on = sum(row["false_on"].count(kind) for row in searched)
             yield f"false flags on {kind or 'nothing drawn'}: {on}"
+        for kind in FLUID:
+            wet = [right for row in searched for what, right in row["wet"] if what == kind]
+            yield f"{kind} flagged as wet: {Share(sum(wet), len(wet))}"
         things = [thing for row in searched for thing in row["things"]]
         for kind in sorted({thing[0] for thing in things}):
             said = Counter("+".join(thing[1]) or "not named" for thing in things if thing[0] == kind)

@@ -1,13 +1,14 @@
 """`gearwitness search hose`: exit status, text, JSON and the annotated copy."""
 
 import json
+import re
 from pathlib import Path
 
 import pytest
 from PIL import Image
 
 from app.cli import main
-from tests.vision.hose.drawn import hose_jpeg, middle
+from tests.vision.hose.drawn import RADIUS_PX, hose_jpeg, middle
 
 LEG = """aircraft = "demo"
 position = "left main"
@@ -57,10 +58,21 @@ def test_a_worn_place_is_told_with_size_and_drawn(folder: Path, capsys: pytest.C
     out = capsys.readouterr().out
     assert "  1 place to look at; " in out
     assert "nothing flagged" not in out
-    assert "Places to look at, one by one:\n  1 on A at 7" in out
+    told = re.search(r"Places to look at, one by one:\n  1 on A at (\d+),(\d+) px", out)
+    assert told is not None
+    assert int(told[1]) == pytest.approx(SPOT[0], abs=5)
+    assert int(told[2]) == pytest.approx(middle(SPOT[0]) + SPOT[1] * RADIUS_PX, abs=5)
     assert " in) along: " in out
     with Image.open(folder / "out.jpg") as copy:
         assert copy.format == "JPEG"
+
+
+def test_light_alone_leaves_the_network_out(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    why = {}
+    for how in ([], ["--light-alone"]):
+        assert run(folder, "spot.jpg", *TAP, "--json", *how) == 0
+        why[bool(how)] = json.loads(capsys.readouterr().out)["flags"][0]["why"]
+    assert why == {False: "has the look of wear", True: "brighter and smoother than the hose beside it"}
 
 
 def test_a_hose_that_nobody_showed_counts_as_not_inspected(

@@ -1,8 +1,8 @@
 """Hoses searched for places that a person should look at; "no flag" never means "no wear".
 
-Only a hose tapped at three places
-or more can count as searched.  Measured on composited photos only; on metal braid faint wear is
-mostly missed, and wet places are flagged with it.
+Only a hose tapped at three places or more can count as searched.  Rules of light find what stands out on a
+hose, a small network that was trained on rendered hoses names what lies there; both are kept, and
+`network=False` leaves the second out.  Measured on composited and traced photos only.
 
 question                                             file
 two edges a hose's width apart, by direction         pairs.py
@@ -15,6 +15,8 @@ what goes right across                               bands.py
 against what lies before and behind                  contrast.py
 what stands out then                                 spots.py
 what is no wear by its form                          aside.py
+what a network calls it, the strip it is given       net.py, net_strip.py
+both lists made one                                  by_net.py
 where the course is proven to be the tapped hose     proven.py
 where it is sharp                                    sharp.py, shaken.py
 what was seen at all                                 coverage.py

@@ -7,6 +7,8 @@ from vision.hose.course import Array, Course
 from vision.hose.ribbon import Ribbon
 from vision.hose.spots import Spot
 
+FLAGGED = ("worn", "wet")  # by the network
+
 _CHROMA = 0.35  # ln units
 # A strong rub has a steep border, too: only what is brighter than rubbing makes a cover is set aside.
 _NOT_RUBBED = 1.3  # ln units
@@ -24,13 +26,24 @@ _ACROSS = {
     "tape": "has another colour and goes right across: tape or paint",
     "sun": "a bar of sun falls over the hose and over what lies beside it",
 }
+_NAMED = {
+    "clamp": "looks like a clamp, clip or tie round the hose",
+    "drop": "looks like a drop or a small wet place",
+    "fitting": "looks like an end fitting",
+    "label": "looks like a label, tape or print",
+    "light": "is only brighter or darker than the hose beside it and has not the look of wear: light or dirt",
+    "sun": "looks like sun or light mirrored in the hose",
+    "tape": "looks like tape or paint",
+}
 _ALSO_OUTSIDE = 0.5  # of the place's own contrast
 
 
-def aside_as(  # noqa: PLR0911 - one answer a line reads as the list that it is
+def aside_as(  # noqa: PLR0911, PLR0912 - one answer a line reads as the list that it is
     spot: Spot, ribbon: Ribbon, cover: str
 ) -> tuple[str, str] | None:
     """Return kind and reason why a place is set aside; None where a person has to judge it."""
+    if spot.named in FLAGGED:
+        return None
     if spot.goes_across:
         return spot.goes_across, _ACROSS[spot.goes_across]
     rows = ribbon.residual.shape[0]
@@ -76,7 +89,7 @@ def aside_as(  # noqa: PLR0911 - one answer a line reads as the list that it is
         return "label", "hides the weave: a label, tape or print lies over it"
     if cover == "metal_braid" and spot.contrast > _NOT_RUBBED and spot.texture < -_NO_BRAID:
         return "label", "shows no braid at all: tape, a clamp, a label or a sunlit patch lies over it"
-    return None
+    return (spot.named, _NAMED[spot.named]) if spot.named else None
 
 
 def _straight(spot: Spot) -> bool:

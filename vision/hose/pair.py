@@ -25,6 +25,8 @@ def search_pair(
     taps: Sequence[Tap] = (),
     px_per_mm: float | None = None,
     second_taps: Sequence[Tap] = (),
+    *,
+    network: bool = True,
 ) -> Searched | Refusal:
     """Search one photo's hoses and drop what does not stay on them in a second one.
 
@@ -33,7 +35,7 @@ def search_pair(
     photo, second : Photo
         The second from 100 mm or more further along the hose; only a second one from the same place is
         told from that, not one from too near.
-    hoses, taps, px_per_mm
+    hoses, taps, px_per_mm, network
         As for `search_hoses`; taps are of the first photo.
     second_taps : sequence of Tap
         The same hoses shown in the second photo, in the same order of places; a hose is held against the
@@ -45,12 +47,12 @@ def search_pair(
         What slides is set aside as ``"slides"``.  A refusal where a hose is not found in one of
         them, where they cannot be laid on each other, or where nothing has moved between them.
     """
-    first = lay_hoses(photo, hoses, taps, px_per_mm)
+    first = lay_hoses(photo, hoses, taps, px_per_mm, network=network)
     if isinstance(first, Refusal):
         return first
     if _same_place(photo, second):
         return Refusal(NAME, notes.HOSE_PAIR_NO_SHIFT)
-    other = lay_hoses(second, hoses, second_taps, px_per_mm)
+    other = lay_hoses(second, hoses, second_taps, px_per_mm, network=network)
     if isinstance(other, Refusal):
         return other
     result = told(first, bool(taps))

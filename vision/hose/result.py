@@ -35,8 +35,9 @@ class Flag:
     why : str
         What stands out.
     kind : str
-        ``"spot"``, or what it was set aside as: ``"clamp"``, ``"crossing"``, ``"drop"``, ``"edge"``,
-        ``"fitting"``, ``"label"``, ``"slides"``, ``"streak"``, ``"sun"``, ``"tape"``.
+        ``"spot"``, ``"wet"``, or what it was set aside as: ``"clamp"``, ``"crossing"``, ``"drop"``,
+        ``"edge"``, ``"fitting"``, ``"label"``, ``"light"``, ``"slides"``, ``"streak"``, ``"sun"``,
+        ``"tape"``.
     """
 
     outline_px: Array

@@ -7,9 +7,11 @@ import numpy as np
 
 from vision import notes
 from vision.hose.aside import aside_as, hidden
+from vision.hose.by_net import one_list
 from vision.hose.course import Array, Course
 from vision.hose.coverage import covered
 from vision.hose.find import LEAST_WIDTH_PX, find_hoses, nearest, searched_size
+from vision.hose.net import classes_along
 from vision.hose.proven import proven
 from vision.hose.result import Flag, Hose, Searched
 from vision.hose.ribbon import Ribbon, straighten
@@ -27,6 +29,8 @@ _OF_ITS_DIAMETER = 0.25
 _THINNER = 0.6
 _ENDS = 0.75  # widths
 _NO_TAPS = np.zeros((0, 2))
+_WET = "looks wet: fluid lies on it or runs along it"
+_WORN = "has the look of wear"
 WHY = {
     "rubber": "brighter and smoother than the hose beside it",
     "textile": "lighter or rougher than the weave beside it",
@@ -52,7 +56,12 @@ class Laid:
 
 
 def search_hoses(
-    photo: Photo, hoses: Sequence[HoseData] = (), taps: Sequence[Tap] = (), px_per_mm: float | None = None
+    photo: Photo,
+    hoses: Sequence[HoseData] = (),
+    taps: Sequence[Tap] = (),
+    px_per_mm: float | None = None,
+    *,
+    network: bool = True,
 ) -> Searched | Refusal:
     """Search the hoses of one photo for places that a person should look at.
 
@@ -66,18 +75,25 @@ def search_hoses(
         searched, with fewer than three no part of it counts as searched.
     px_per_mm : float, optional, > 0
         Scale at the hoses, from a card held beside them.
+    network : bool
+        False searches by the rules of light alone.
 
     Returns
     -------
     Searched or Refusal
         A refusal where no hose is found.  Without a flag nothing is said of wear: see `Coverage`.
     """
-    laid = lay_hoses(photo, hoses, taps, px_per_mm)
+    laid = lay_hoses(photo, hoses, taps, px_per_mm, network=network)
     return laid if isinstance(laid, Refusal) else told(laid, bool(taps))
 
 
 def lay_hoses(
-    photo: Photo, hoses: Sequence[HoseData], taps: Sequence[Tap], px_per_mm: float | None
+    photo: Photo,
+    hoses: Sequence[HoseData],
+    taps: Sequence[Tap],
+    px_per_mm: float | None,
+    *,
+    network: bool = True,
 ) -> list[Laid] | Refusal:
     """Return every hose searched with its ribbon, or why there is none."""
     chosen: list[tuple[Course, str, Array]] = []
@@ -104,7 +120,7 @@ def lay_hoses(
         )
     widest = max(course.width_px for course, *_ in wide)
     return [
-        _laid(photo, course, points, _data(course, name, hoses, px_per_mm, widest), px_per_mm)
+        _laid(photo, course, points, _data(course, name, hoses, px_per_mm, widest), px_per_mm, network)
         for course, name, points in wide
     ]
 
@@ -154,7 +170,9 @@ def _data(
     return min(near, key=lambda hose: abs(mm - (hose.diameter_mm or 0))) if near else None
 
 
-def _laid(photo: Photo, course: Course, taps: Array, data: HoseData | None, px_per_mm: float | None) -> Laid:
+def _laid(
+    photo: Photo, course: Course, taps: Array, data: HoseData | None, px_per_mm: float | None, network: bool
+) -> Laid:
     found: Sides | None = None
     for room in (0.4, 0.25):
         sides = find_sides(photo.pixels, course, 0.7, room, swells=not len(taps))
@@ -180,7 +198,12 @@ def _laid(photo: Photo, course: Course, taps: Array, data: HoseData | None, px_p
     mm = None if diameter is None else length * diameter / course.width_px
     coverage = covered(ribbon, on_hose, length, mm)
     hose = Hose(course, data.name if data else "", cover, diameter, coverage)
-    return Laid(hose, ribbon, find_spots(ribbon, cover))
+    spots = find_spots(ribbon, cover)
+    if network:
+        columns = ribbon.residual.shape[1]
+        named = classes_along(photo, course, cover).on(ribbon.strip.across, columns, ribbon.strip.step)
+        spots = one_list(spots, named, ribbon, cover)
+    return Laid(hose, ribbon, spots)
 
 
 def _flag(spot: Spot, one: Laid, index: int, reason: tuple[str, str] | None) -> Flag:
@@ -189,6 +212,8 @@ def _flag(spot: Spot, one: Laid, index: int, reason: tuple[str, str] | None) -> 
     size = max(spot.mask.shape) * one.ribbon.strip.step
     along = float(np.mean(spot.along)) * one.ribbon.strip.step
     kind, why = reason or ("spot", WHY[one.hose.cover])
+    if reason is None and spot.named:
+        kind, why = ("wet", _WET) if spot.named == "wet" else ("spot", _WORN)
     return Flag(
         line,
         index,

@@ -49,6 +49,9 @@ class Spot:
         Found as a thing on the hose, by colour, light or a weave that it hides.
     goes_across : str
         Kind of the `Band` that it is; "" for any other place.
+    named : str
+        What the network calls it (`by_net.py`): "worn", "wet", what it is set aside as; "" where it was not
+        asked or is in doubt.
     """
 
     row: int
@@ -63,11 +66,15 @@ class Spot:
     over_streak: float
     lies_on: bool = False
     goes_across: str = ""
+    named: str = ""
 
     @property
     def along(self) -> tuple[float, float]:
         """First and last column."""
         return float(self.column), float(self.column + self.mask.shape[1] - 1)
+
+
+Box = tuple[int, int, NDArray[np.bool_]]  # row, column and mask
 
 
 def find_spots(ribbon: Ribbon, cover: str) -> list[Spot]:
@@ -79,15 +86,15 @@ def find_spots(ribbon: Ribbon, cover: str) -> list[Spot]:
     for band in ribbon.bands:
         mask = band.mask(shape)
         if band.kind != "shade":
-            place = _measured(ribbon, ribbon.residual, _boxes(mask)[0], 0.0)
+            place = measured(ribbon, ribbon.residual, _boxes(mask)[0], 0.0)
             found.append(replace(place, lies_on=True, goes_across=band.kind))
         rims |= band.rims(shape, rim)
         if band.hides:
             across |= band.mask(shape, rim)
     known = _foreign(ribbon, cover) & ~(across | rims)
     foreign = known | across | rims
-    found += [replace(_measured(ribbon, ribbon.residual, box, 0.0), lies_on=True) for box in _boxes(known)]
-    signal = _signal(ribbon, cover)
+    found += [replace(measured(ribbon, ribbon.residual, box, 0.0), lies_on=True) for box in _boxes(known)]
+    signal = signal_of(ribbon, cover)
     peaks: list[tuple[float, int, int, float, float, int, int]] = []
     for contrast, beside, length, height in contrasts(signal, ~foreign, ribbon.rows_a_width):
         strong = (contrast > 0.8 * _CONTRAST[cover]) & ~foreign
@@ -116,7 +123,7 @@ def find_spots(ribbon: Ribbon, cover: str) -> list[Spot]:
         box = _grown(np.where(foreign, -1, signal), row, column, contrast_, beside_, length, height)
         if box is None:
             continue
-        spot = _measured(ribbon, signal, box, beside_)
+        spot = measured(ribbon, signal, box, beside_)
         pad = max(2, height // 2)
         rows_, columns_ = spot.mask.shape
         taken[
@@ -174,7 +181,7 @@ def _opened(there: NDArray[np.bool_], size: int) -> NDArray[np.bool_]:
     return np.asarray(cv2.dilate(rest, square, anchor=back), bool)
 
 
-def _boxes(foreign: NDArray[np.bool_]) -> list[tuple[int, int, NDArray[np.bool_]]]:
+def _boxes(foreign: NDArray[np.bool_]) -> list[Box]:
     labels, _ = ndimage.label(foreign)
     boxes = []
     for index, where in enumerate(ndimage.find_objects(labels), start=1):
@@ -187,8 +194,8 @@ def grade_of(spot: Spot) -> int:
     return 1 + sum(spot.contrast > limit for limit in _GRADES)
 
 
-def _signal(ribbon: Ribbon, cover: str) -> Picture:
-    """What wear raises, in ln units."""
+def signal_of(ribbon: Ribbon, cover: str) -> Picture:
+    """Return what wear raises on this cover (R, C), ln units."""
     if cover == "rubber":
         return ribbon.residual
     if cover == "textile":
@@ -199,7 +206,7 @@ def _signal(ribbon: Ribbon, cover: str) -> Picture:
 
 def _grown(
     signal: Picture, row: int, column: int, contrast: float, beside: float, length: int, height: int
-) -> tuple[int, int, NDArray[np.bool_]] | None:
+) -> Box | None:
     """Return what hangs together about a peak and is at least half as bright, with its box's corner."""
     reach = int(1.5 * length)
     left, right = max(column - reach, 0), min(column + reach + 1, signal.shape[1])
@@ -217,9 +224,8 @@ def _grown(
     return where[0].start, where[1].start + left, own[where]
 
 
-def _measured(
-    ribbon: Ribbon, signal: Picture, found: tuple[int, int, NDArray[np.bool_]], beside: float
-) -> Spot:
+def measured(ribbon: Ribbon, signal: Picture, found: Box, beside: float) -> Spot:
+    """Return a place with what is measured on it; `beside` is the signal it is held against, ln units."""
     row, column, mask = found
     box = (slice(row, row + mask.shape[0]), slice(column, column + mask.shape[1]))
 
