@@ -1,10 +1,13 @@
 """A surface's flags drawn on a copy of the photo: what to look at, what was set aside, what was searched."""
 
+from collections.abc import Sequence
+
 import numpy as np
 from PIL import Image as PilImage
 
 from vision.overlay.hose import STRENGTH, around
 from vision.overlay.lettering import Word, letter
+from vision.overlay.marks import Points
 from vision.overlay.palette import AMBER, GREY, HALO, MARK, SOFT_INK
 from vision.overlay.picture import on_sheet
 from vision.overlay.sheet import LEAST_WIDTH_PX, MAX_SIDE_PX, encoded
@@ -93,19 +96,36 @@ def _picture(photo: Photo, view: Window, result: Searched | Refusal, width: int)
     return on_sheet(picture, view, width)
 
 
-def _draw(picture: Image, view: Window, result: Searched, width: int) -> None:
+def draw_region(
+    picture: Image, view: Window, corners: Points, blind: Sequence[Sequence[float]], width: int
+) -> None:
+    """Draw a region's outline dashed, and a cross in each square of it that was not searched.
+
+    Parameters
+    ----------
+    corners : (N, 2) array
+        px of the photo.
+    blind : sequence of (x0, y0, x1, y1)
+        px of the photo.
+    width : int
+        Of the sheet, px, which tells how thin a line is.
+    """
     thin = max(1.0, 0.0016 * width)
-    lines = [around(view.points(flag.outline_px)) for flag in result.flags]
     crosses = []
-    for x0, y0, x1, y1 in result.coverage.blind():
+    for x0, y0, x1, y1 in blind:
         inset = 0.25 * (x1 - x0)
         for ends in (((x0, y0), (x1, y1)), ((x0, y1), (x1, y0))):
             ends_px = np.clip(np.array(ends), [x0 + inset, y0 + inset], [x1 - inset, y1 - inset])
             crosses.append(Stroke(view.points(ends_px), thin, 0.5 * thin))
     draw(picture, crosses, opacity=0.6)
-    region = view.points(np.vstack([result.region_px, result.region_px[:1]]))
-    cuts = dashes(region, [0.006 * width, 0.018 * width])
+    cuts = dashes(view.points(np.vstack([corners, corners[:1]])), [0.006 * width, 0.018 * width])
     draw(picture, [Stroke(cut, 1.4 * thin, thin) for cut in cuts], opacity=0.8)
+
+
+def _draw(picture: Image, view: Window, result: Searched, width: int) -> None:
+    thin = max(1.0, 0.0016 * width)
+    lines = [around(view.points(flag.outline_px)) for flag in result.flags]
+    draw_region(picture, view, result.region_px, result.coverage.blind(), width)
     for flag in result.set_aside:
         cuts = dashes(around(view.points(flag.outline_px)), [0.006 * width, 0.006 * width])
         draw(picture, [Stroke(cut, thin, thin) for cut in cuts], colour=GREY)

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from app.screens.drawings import hose_photo, strut_photo, tire_photo
+from app.screens.drawings import hose_photo, strut_photo, surface_photo, tire_photo
 from app.screens.drawings.sheet import Drawing
 from app.screens.palette import palette_of
 from app.screens.parts.markup import drawing, text
@@ -31,6 +31,11 @@ def drawn_tire_guide(theme: str | None) -> str:
 def drawn_hose_guide(theme: str | None) -> str:
     """Return the hoses' three drawings with their lists, side by side where there is room."""
     return _drawn(hose_photo.drawings(palette_of(theme)))
+
+
+def drawn_surface_guide(theme: str | None) -> str:
+    """Return a surface's two drawings with their lists, side by side where there is room."""
+    return _drawn(surface_photo.drawings(palette_of(theme)))
 
 
 def _drawn(found: Iterable[Drawing]) -> str:

@@ -1,10 +1,12 @@
 import re
+from collections.abc import Iterator
 from xml.etree import ElementTree
 
 import pytest
 
-from app.screens.drawings import hose_photo, tire_photo
+from app.screens.drawings import hose_photo, strut_photo, surface_photo, tire_photo
 from app.screens.drawings.plan import LEGS, plan
+from app.screens.drawings.sheet import Drawing
 from app.screens.drawings.strut_photo import drawings
 from app.screens.palette import DARK, LIGHT, Palette
 
@@ -12,15 +14,20 @@ SVG = "{http://www.w3.org/2000/svg}"
 BOTH = [pytest.param(LIGHT, id="light"), pytest.param(DARK, id="dark")]
 
 
+def every_drawing(colours: Palette) -> Iterator[Drawing]:
+    for module in (strut_photo, tire_photo, hose_photo, surface_photo):
+        yield from module.drawings(colours)
+
+
 @pytest.mark.parametrize("colours", BOTH)
 def test_every_balloon_is_explained_by_its_list(colours: Palette) -> None:
-    for drawing in (*drawings(colours), *tire_photo.drawings(colours), *hose_photo.drawings(colours)):
+    for drawing in every_drawing(colours):
         texts = [one.text for one in ElementTree.fromstring(drawing.svg).iter(f"{SVG}text")]
         assert sorted(map(str, texts)) == [str(n + 1) for n in range(len(drawing.list))], drawing.title
 
 
 def test_every_drawing_has_words_for_who_cannot_see_it() -> None:
-    for drawing in (*drawings(LIGHT), *tire_photo.drawings(LIGHT), *hose_photo.drawings(LIGHT)):
+    for drawing in every_drawing(LIGHT):
         assert len(drawing.alternative.split()) > 15, drawing.title
 
 
