@@ -130,7 +130,7 @@ def _looked(connection: Connection, some: tuple[str, ...]) -> dict[str, Signed]:
 
 
 def _stands_on(answer: Answer) -> tuple[str, ...]:
-    """The tries that an answer stands on: a tire's photo, all photos of hoses; none without a photo."""
+    """The tries that an answer stands on: a tire's photo, all searched photos; none without a photo."""
     reading = answer.reading or {}
     return tuple(map(str, reading.get("tries") or filter(None, [reading.get("try_id")])))
 

@@ -23,7 +23,7 @@ class Measuring(UseCases):
     def unfinished(self) -> tuple[Try, ...]:
         """Return the tries whose photo is stored and not yet measured, oldest first.
 
-        A photo of hoses waits for a person to show them, and is none of these before.
+        A photo that is searched waits for a person to show what, and is none of these before.
         """
         with self._records.look() as r:
             stored = [one for state in _UNMEASURED for one in r.all(Try, state=state)]

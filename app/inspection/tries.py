@@ -117,7 +117,7 @@ class Tries(Visits, Stepping):
     def try_of(self, person: Person, try_id: str) -> Try:
         """Return a try to its performer, and once it is settled to anybody.
 
-        Of a photo of hoses that he has not marked bare it comes without what was found on it.
+        Of a searched photo that he has not marked bare it comes without what was found on it.
 
         A photo that only shows something (`begin_evidence`) comes as a try that is
         settled once it has arrived, so that one route takes both.
@@ -184,7 +184,7 @@ class Tries(Visits, Stepping):
     def explain_time(self, person: Person, try_id: str, reason: str) -> Try:
         """State why a photo whose time is questioned shows this leg as it is; the question stays beside it.
 
-        Answered once more it changes nothing.  Photos of hoses are judged by who answers for the
+        Answered once more it changes nothing.  Searched photos are judged by who answers for the
         item, who took them or not: he answers it.
 
         Raises

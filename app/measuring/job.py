@@ -6,22 +6,24 @@ from typing import Any
 
 from app.inspection.model import Measured
 from app.inspection.rounds.hose_pair_rules import FIRST
-from app.inspection.rounds.search_rules import HOSE, HOSE_SEARCH
+from app.inspection.rounds.search_kinds import HOSES, SURFACES
 from app.inspection.rounds.tire_camera import CAMERA
 from app.inspection.rounds.tire_rules import TIRE, Shown
 from app.measuring.hose_pair import COMPARING, held_against, taps_of
 from app.measuring.hose_request import HoseRequest
 from app.measuring.software import signed
 from app.measuring.strut_request import StrutRequest, check_bars, told_by
+from app.measuring.surface_request import SurfaceRequest
 from app.measuring.tire_request import TireRequest
 from vision.camera_file import read_camera
 from vision.card import supplied_cards
 from vision.errors import LegError
 from vision.hose import to_json as hose_json
 from vision.leg import read_leg
-from vision.overlay import annotate, annotate_hoses, annotate_tire
+from vision.overlay import annotate, annotate_hoses, annotate_surface, annotate_tire
 from vision.photo import read_photo
 from vision.results import to_json
+from vision.surface import to_json as surface_json
 
 READING, MEASURING, DRAWING = "reading the photo", "measuring the strut", "drawing the result"
 """The stages in their order, as a person is told them."""
@@ -31,6 +33,9 @@ MEASURING_TIRE = "measuring the tire"
 
 SEARCHING_HOSES = "searching the hoses"
 """The second stage of a photo of hoses."""
+
+SEARCHING_SURFACE = "searching the surface"
+"""The second stage of a photo of a surface."""
 
 Tell = Callable[[str], None]
 
@@ -59,8 +64,10 @@ def work(asked: Asked, tell: Tell) -> Measured:
     tell(READING)
     if asked.options.get("what") == TIRE:
         return _tire(asked, tell)
-    if asked.options.get("what") == HOSE:
+    if asked.options.get("what") == HOSES.what:
         return _hoses(asked, tell)
+    if asked.options.get("what") == SURFACES.what:
+        return _surface(asked, tell)
     request = _request(asked)
     photo = read_photo(asked.photo)
     tell(MEASURING)
@@ -108,11 +115,28 @@ def _hoses(asked: Asked, tell: Tell) -> Measured:
         return Measured(signed(held_against(photo, leg, asked.options)))
     tell(SEARCHING_HOSES)
     found = HoseRequest(leg, taps).search(photo)
-    told = signed({"name": HOSE_SEARCH} | hose_json(found))
+    told = signed({"name": HOSES.result} | hose_json(found))
     if not asked.draw:
         return Measured(told)
     tell(DRAWING)
     return Measured(told, annotate_hoses(photo, found))
+
+
+def _surface(asked: Asked, tell: Tell) -> Measured:
+    """Search the region of a surface that a person showed on the photo."""
+    leg = read_leg(asked.leg_toml, "the leg's data")
+    region = [(float(x), float(y)) for x, y in asked.options.get(SURFACES.shown, ())]
+    if not region:
+        msg = "no region is shown on this photo, so nothing of it would count as searched: show its corners"
+        raise LegError(msg)
+    photo = read_photo(asked.photo)
+    tell(SEARCHING_SURFACE)
+    found = SurfaceRequest(region, leg=leg).search(photo)
+    told = signed({"name": SURFACES.result} | surface_json(found))
+    if not asked.draw:
+        return Measured(told)
+    tell(DRAWING)
+    return Measured(told, annotate_surface(photo, found))
 
 
 def _shown(options: Mapping[str, Any]) -> dict[str, Any]:

@@ -21,6 +21,8 @@ _OF_METHOD: dict[str, tuple[str, ...]] = {
     Method.COUNT: ("counted",),
     Method.HAND_AND_EYE: (),
 }
+_BESIDE: dict[str, tuple[str, ...]] = {Method.HAND_AND_EYE: ("searches",)}
+"""What a method may say and need not: photos may be searched beside hand and eye."""
 
 
 def check(content: Content) -> None:
@@ -122,8 +124,13 @@ def _check_method(item: Entry) -> None:
         for name in names:
             if other == method and name not in item.values and not _was_faulty(item, name):
                 item.place.at("method").fault(f"a {_words(method)} needs {name}", f"write {name} too")
-            if other != method and name in item.values:
+            if other != method and name in item.values and name not in _BESIDE.get(method, ()):
                 _says_nothing(item, name, method, other)
+    if method == Method.HAND_AND_EYE and "hose" in item.values.get("searches", ()):
+        item.place.at("searches").fault(
+            "hoses are searched on photos as a method of their own",
+            "write method = photo_search, or search a surface",
+        )
     if method != Method.COUNT and "counts" in item.values:
         _says_nothing(item, "counts", method, Method.COUNT)
 

@@ -131,7 +131,8 @@ class Item:
     sources : tuple of str
         Where the item comes from, or ``"common practice, no source"``.
     measures, searches : tuple of str
-        Of a photo measurement the results' names, of a photo search what is searched (contract).
+        Of a photo measurement the results' names, of a photo search what is searched (contract); of hand and
+        eye that photos of a surface may be searched beside them.
     instrument, quantity : str
         Of a gauge reading: what is read with, and what is read.
     counted : str

@@ -92,7 +92,7 @@ def _rows(people: People, item: Mapping[str, Any], late: Collection[str]) -> Ite
 
 
 def _answer_photo_rows(people: People, item: Mapping[str, Any]) -> Iterator[Row]:
-    """Every photo of a tire or of hoses, also those that nothing was answered with."""
+    """Every photo of a tire, of hoses or of a surface, also those that nothing was answered with."""
     tries = item.get("tries", ())
     for number, one in enumerate(tries, 1):
         result_of = one.get("result")

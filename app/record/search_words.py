@@ -1,10 +1,10 @@
-"""What a search of hoses gave and how people judged it, in words; from the stored results and answers."""
+"""What a search of hoses or of a surface gave and how people judged it, in words; from what is stored."""
 
 from collections.abc import Iterator, Mapping
 from typing import Any
 
 from app.inspection.rounds.hose_pair_rules import HOSE_PAIR, SLIDES
-from app.inspection.rounds.search_views import UNTOLD
+from app.inspection.rounds.search_kinds import UNTOLD, kind_judged
 from app.record.words import when, words
 
 JUDGED = {
@@ -34,7 +34,7 @@ def short(result: Told) -> str:
 
 
 def lines(result: Told | None) -> Iterator[str]:
-    """Return what a search gave, a sentence to a hose; nothing for another result."""
+    """Return what a search gave, a sentence to a hose or to the surface; nothing for another result."""
     if result is None or not is_searched(result):
         return
     if result.get("name") == HOSE_PAIR:
@@ -48,6 +48,19 @@ def lines(result: Told | None) -> Iterator[str]:
             f"{hose(one['name'])}: {100 * one['searched_share']:.0f} % of the surface of what the photo "
             f"shows of it was searched, all round taken as 100 %{blind}"
         )
+    surface = result.get("surface")
+    if surface:
+        yield _region(surface)
+
+
+def _region(surface: Told) -> str:
+    least, most = surface["looked_for_px"]
+    blind = len(surface["not_searched_px"])
+    more = f"; squares of it that were not searched, crossed on its picture: {blind}" if blind else ""
+    return (
+        f"{100 * surface['searched_share']:.0f} % of the region shown on it was searched, for places "
+        f"{least:.0f} to {most:.0f} px long{more}"
+    )
 
 
 def hose(name: str) -> str:
@@ -58,8 +71,9 @@ def hose(name: str) -> str:
 
 
 def judgements(reading: Told | None) -> Iterator[str]:
-    """Return what a person marked and judged on photos of hoses, a sentence each; all else his words say."""
-    if not reading or reading.get("what") != "hose":
+    """Return what a person marked and judged on searched photos, a sentence each; all else his words say."""
+    kind = kind_judged(reading)
+    if not reading or kind is None:
         return
     for one in reading["bare"]:
         seen = "none seen" if one["none_seen"] else f"{one['marks']} marked"
@@ -70,16 +84,18 @@ def judgements(reading: Told | None) -> Iterator[str]:
             f"Photo {one['photo']} was held against photo {one['second']}, a second one of the same hoses "
             f"from further along: {len(one['set_aside'])} of its flags moved and stayed set aside{back}"
         )
-    yield from map(_judged, reading["judged"])
+    for one in reading["judged"]:
+        what = hose(one["hose"]) if kind.of_leg else f"{kind.named('')} ({one['seen_from']})"
+        yield _judged(one, what)
 
 
-def _judged(one: Told) -> str:
+def _judged(one: Told, what: str) -> str:
     along = "" if one["along_mm"] is None else f" at {one['along_mm']:.0f} mm"
     size = "" if one["size_mm"] is None else f", {one['size_mm']:g} mm long"
     said = words(JUDGED, one["judged"]) if one["judged"] else "not judged"
     text = f" ({one['text']})" if one["text"] else ""
     hand = f"; by hand and mirror {_hand(one['by_hand'])}" if one["by_hand"] else ""
-    where = f"{hose(one['hose'])}{along}{size}, photo {one['photo']}, place {one['number']}"
+    where = f"{what}{along}{size}, photo {one['photo']}, place {one['number']}"
     return f"{where}: {said}{text}{hand}, {when(one['at'])}"
 
 

@@ -23,6 +23,7 @@ _OPTIONS = {
     "own": "By eye at the wheel",
     "seen_from": "Photographed from",
     "taps": "Hoses shown on it",
+    "region": "Region shown on it",
     SECOND_OF: "Held against the photo of try",
     CAMERA: "Calibrated camera",
 }
@@ -97,11 +98,21 @@ def taps_words(taps: Sequence[Mapping[str, Any]]) -> str:
     return "; ".join(told)
 
 
-_IN_WORDS: Mapping[str, Callable[[Any], str]] = {"taps": taps_words, CAMERA: camera_words}
+def region_words(corners: Sequence[Sequence[float]]) -> str:
+    """Return which region of a surface a person showed on a photo, in words."""
+    at = "; ".join(f"{x:.0f}, {y:.0f}" for x, y in corners)
+    return f"corners at {at} px"
+
+
+_IN_WORDS: Mapping[str, Callable[[Any], str]] = {
+    "taps": taps_words,
+    "region": region_words,
+    CAMERA: camera_words,
+}
 
 
 def _judged(id_: str, rows: Rows) -> Iterator[tuple[str, Any]]:
-    """What people marked on the bare photo of hoses, and what each of them took each place for."""
+    """What people marked on the bare photo, and what each of them took each place for."""
     for what, of in (("bare_markings", _marked), ("judgings", _said_of)):
         found = (row for (entry, _), row in rows.items() if entry == what and row["try_id"] == id_)
         for row in sorted(found, key=lambda one: str(one["at"])):

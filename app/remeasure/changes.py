@@ -82,6 +82,10 @@ def change_of(line: Mapping[str, Any]) -> Change:
     )
 
 
+_SEARCHED = ("flags", "set_aside", "hoses", "surface")
+"""What a search tells; of hoses there is no surface."""
+
+
 def _kind(before: Mapping[str, Any] | None, after: Mapping[str, Any] | None) -> Kind:
     if before is None or after is None:
         if before is after:
@@ -90,7 +94,7 @@ def _kind(before: Mapping[str, Any] | None, after: Mapping[str, Any] | None) -> 
     were, are = before["status"] != "refused", after["status"] != "refused"
     if were and are:
         if before["status"] == "searched":
-            same = all(before[name] == after[name] for name in ("flags", "set_aside", "hoses"))
+            same = all(before.get(name) == after.get(name) for name in _SEARCHED)
             return Kind.NOTHING if same else Kind.FLAGS
         return _of_readings(before, after)
     if were or are:

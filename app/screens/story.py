@@ -23,7 +23,7 @@ from app.inspection.rounds.tire_camera import CAMERA, camera_words
 from app.inspection.views import Entry
 from app.record.search_words import is_searched, lines
 from app.record.tire_words import results_of
-from app.record.try_part import taps_words
+from app.record.try_part import region_words, taps_words
 from app.screens.here import Here
 from app.screens.parts.contract import result_of
 from app.screens.parts.markup import facts, show, text
@@ -143,7 +143,7 @@ def _try(here: Here, story: Story, work: Try) -> None:
         here.link("confirm", "Read this photo", **{"try": work.id})
 
 
-_TOLD_APART = ("taps", SECOND_OF, CAMERA)
+_TOLD_APART = ("taps", "region", SECOND_OF, CAMERA)
 
 
 def _told(work: Try) -> list[tuple[str, str]]:
@@ -154,6 +154,8 @@ def _told(work: Try) -> list[tuple[str, str]]:
     ]
     if work.options.get("taps"):
         told.append(("hoses shown on it", taps_words(work.options["taps"])))
+    if work.options.get("region"):
+        told.append(("region shown on it", region_words(work.options["region"])))
     if work.options.get(CAMERA):
         told.append(("calibrated camera", camera_words(work.options[CAMERA])))
     if work.own_hand_mm is not None and work.own_hand_u_mm is not None:

@@ -1,4 +1,4 @@
-"""Pictures of a searched hose, to who has marked the bare photo: a place on it, and its whole length.
+"""Pictures of a searched photo, to who has marked it bare: a place, a whole hose, a surface's region.
 
 They are made when they are asked for, from the photo and the stored result.  One of a place is asked
 for as often as a person looks at it, so the browser keeps it; a try's result never changes.
@@ -15,12 +15,13 @@ from app.serving.answers import ask
 from app.serving.gate import person_of
 from vision.overlay.hose_length import whole_length
 from vision.overlay.hose_place import place_in_photo, place_on_straight
+from vision.overlay.surface_place import region_shown
 
 _KEPT = {"Cache-Control": "private, max-age=3600"}
 
 
 class SearchPictures:
-    """The routes of places in the photo and on the straight hose, and of whole hoses."""
+    """The routes of places in the photo, on the straight hose and in a region, of whole hoses and regions."""
 
     def __init__(self, inspections: Inspections, photos: Photos) -> None:
         self._inspections = inspections
@@ -30,8 +31,11 @@ class SearchPictures:
         """Return the routes."""
         return [
             Route("/hoses/{try_id}/photo/{place}", self.in_photo, methods=["GET"]),
+            Route("/surfaces/{try_id}/photo/{place}", self.in_photo, methods=["GET"]),
             Route("/hoses/{try_id}/straight/{place}", self.on_straight, methods=["GET"]),
             Route("/hoses/{try_id}/length/{hose}", self.length, methods=["GET"]),
+            Route("/surfaces/{try_id}/where/{place}", self.in_region, methods=["GET"]),
+            Route("/surfaces/{try_id}/region", self.region, methods=["GET"]),
         ]
 
     async def in_photo(self, request: Request) -> Response:
@@ -45,6 +49,14 @@ class SearchPictures:
     async def length(self, request: Request) -> Response:
         """Give a whole hose laid straight, what was not searched hatched."""
         return await ask(self._length, request)
+
+    async def in_region(self, request: Request) -> Response:
+        """Give the region of a surface with a place on it ringed."""
+        return await ask(self._in_region, request)
+
+    async def region(self, request: Request) -> Response:
+        """Give the region of a surface, crossed where it was not searched."""
+        return await ask(self._region, request)
 
     def _in_photo(self, request: Request) -> Response:
         path = request.path_params
@@ -70,6 +82,21 @@ class SearchPictures:
             msg = f"this photo has no hose {number[:20]}: take the number from its page"
             raise NotFound(msg)
         return _picture(whole_length(self._photos.get(shown.photo), shown.hose))
+
+    def _in_region(self, request: Request) -> Response:
+        path = request.path_params
+        shown = self._inspections.place_shown(person_of(request), path["try_id"], path["place"])
+        if shown.surface is None:
+            msg = "no region was searched on this photo, so none can be shown: look at the photo"
+            raise NotFound(msg)
+        return _picture(region_shown(self._photos.get(shown.photo), shown.surface, shown.outline_px))
+
+    def _region(self, request: Request) -> Response:
+        shown = self._inspections.surface_shown(person_of(request), request.path_params["try_id"])
+        if shown.surface is None:
+            msg = "no region was searched on this photo, so none can be shown: look at the photo"
+            raise NotFound(msg)
+        return _picture(region_shown(self._photos.get(shown.photo), shown.surface))
 
 
 def _lines(request: Request) -> bool:

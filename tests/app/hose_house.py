@@ -5,7 +5,7 @@ from typing import Any
 from app.inspection import Basis, Item, Measured, Person, Try
 from app.inspection.rounds.hose_pair_rules import HOSE_PAIR, SLIDES
 from app.inspection.rounds.model import Finding, Judged
-from app.inspection.rounds.search_rules import HOSE_SEARCH
+from app.inspection.rounds.search_kinds import HOSES
 from app.inspection.rounds.search_views import BareMark, ShownHose
 from tests.app.records_house import PASSWORD, House
 from tests.app.rounds_house import PROGRAMME, RoundHouse, _item, open_round
@@ -87,7 +87,7 @@ def course(name: str = "brake", y: float = 100.0, share: float = 0.3, **more: An
 def found(*flags: dict[str, Any], aside: tuple[dict[str, Any], ...] = (), hoses: Any = None) -> Measured:
     """What the search gives."""
     told = {
-        "name": HOSE_SEARCH, "status": "searched", "flags": list(flags), "set_aside": list(aside),
+        "name": HOSES.result, "status": "searched", "flags": list(flags), "set_aside": list(aside),
         "hoses": [course()] if hoses is None else hoses,
         "notes": [{"code": "hose-one-side", "text": "One side."}],
         "cause": None, "reason": None, "advice": None, "evidence": {"software": "tests"},
@@ -102,7 +102,7 @@ def slides(*flags: int) -> Measured:
 
 
 def refused() -> Measured:
-    told = {"name": HOSE_SEARCH} | to_json(Refusal(HOSE_SEARCH, notes.HOSE_NOT_AT_TAP, "at 5,5"))
+    told = {"name": HOSES.result} | to_json(Refusal(HOSES.result, notes.HOSE_NOT_AT_TAP, "at 5,5"))
     return Measured(told | {"evidence": {}}, b"annotated refusal of a search")
 
 

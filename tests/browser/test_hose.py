@@ -61,9 +61,11 @@ def shop(tmp_path: Path, drawn: HoseCase) -> Iterator[tuple[ShopServer, str, str
     yield from hose_shop(tmp_path / "home", HOSE.format(diameter=hose.diameter_mm, cover=hose.cover))
 
 
-def hose_shop(home: Path, told: str) -> Iterator[tuple[ShopServer, str, str]]:
-    """Yield a server whose visit is opened and stated, on a leg with these hoses; the visit, and their item."""
-    set_up(home, PROGRAMME, legs=())
+def hose_shop(
+    home: Path, told: str, programme: str = PROGRAMME, item: str = "hose_shiny_spots"
+) -> Iterator[tuple[ShopServer, str, str]]:
+    """Yield a server whose visit is opened and stated, on a leg with these hoses; the visit, and one item."""
+    set_up(home, programme, legs=())
     clock = SystemClock()
     with open_archive(home, clock) as archive:
         people = People(archive.people, clock, session_hours=12, hasher=FAST)
@@ -78,7 +80,7 @@ def hose_shop(home: Path, told: str) -> Iterator[tuple[ShopServer, str, str]]:
         items = {one.key: one.id for one in use.items(visit.id)}
     server = ShopServer(home)
     server.start()
-    yield server, visit.id, items["hose_shiny_spots"]
+    yield server, visit.id, items[item]
     server.kill()
 
 

@@ -25,9 +25,11 @@ who is authorised for what                            crew.py
 sign-off and the record; who is told what of it       signing_off.py, record.py, record_sight.py
 who may see what before he has read himself           sight.py
 the round as it is walked                             walking.py
-photos of hoses: begun, searched; marked and judged   search_photo.py, search_judging.py
-a second photo of them, which sets aside what moves   hose_pair.py, hose_pair_rules.py
+searched photos: begun, searched; marked and judged   search_photo.py, search_judging.py
+what is searched, hoses or a surface; shown on them   search_kinds.py, search_shown.py
+a second photo of hoses, sets aside what moves        hose_pair.py, hose_pair_rules.py
 what was judged as an answer; as a second look        search_answer.py, search_second.py
+what hand, mirror and light found beside them         search_hands.py
 what of them is left to judge; without a photo        search_left.py, search_ordinary.py
 when it may be entered, and what it comes to; words   search_rules.py, search_words.py
 places and coverage out of a result; where one is     search_places.py, search_state.py, search_views.py

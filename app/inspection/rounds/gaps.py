@@ -14,7 +14,7 @@ a deferral overdue                     action
 something opened, or out               closing it, counting it in
 a tire read on its photo, without a    the tire's gauge reading
 good cold gauge reading
-hoses not shown on a photo, photos     showing them; marking, judging, hands, entering
+nothing shown on a photo, photos       showing it; marking, judging, hands, entering
 searched and not entered, also those
 left beside a fault that is deferred
 a handover not taken                   the taker's signature
@@ -44,6 +44,7 @@ from app.inspection.rounds.common import base_key, condition_now, is_photo_item,
 from app.inspection.rounds.conditions import still_open
 from app.inspection.rounds.handover import pending
 from app.inspection.rounds.model import Answer, Finding
+from app.inspection.rounds.search_kinds import kind_of
 from app.inspection.rounds.search_rules import awaits_points, is_search_photo
 from app.inspection.rounds.tire_pressure import LACKING, lacks_pressure
 from app.programme import ItemCondition
@@ -95,8 +96,8 @@ def _why(r: Reader, item: Item) -> str:
     tries = r.all(Try, item_id=item.id)
     states = {one.state for one in tries}
     if states & {TryState.STORED, TryState.MEASURING}:
-        waits = any(awaits_points(one) for one in tries)
-        return "which hoses a photo shows is not told" if waits else "a photo is being measured"
+        waits = next((one for one in map(kind_of, filter(awaits_points, tries)) if one is not None), None)
+        return "a photo is being measured" if waits is None else waits.not_told
     if TryState.READ in states and item.state is ItemState.TO_DO and is_photo_item(item):
         return "a reading was not sent"
     if item.state is ItemState.TO_DO:

@@ -5,6 +5,7 @@ from app.inspection.base import require_mechanic
 from app.inspection.model import Item, Person, Try, TryState
 from app.inspection.rounds.hose_pair_rules import MOVE, SECOND_OF, seconds_of, why_no_second
 from app.inspection.rounds.search_judging import SearchJudgings
+from app.inspection.rounds.search_kinds import HOSES
 from app.inspection.rounds.search_photo import begun
 from app.inspection.rounds.search_state import search_tries
 
@@ -39,6 +40,6 @@ class HosePairs(SearchJudgings):
                 f"asked for from {MOVE}."
             )
             options = {SECOND_OF: this.id}
-            made = begun(item, person, this.options["seen_from"], self._clock.now(), options, told)
+            made = begun(item, person, this.options["seen_from"], self._clock.now(), HOSES, options, told)
             work.enter("try-begun", person, item.inspection_id, made)
         return made

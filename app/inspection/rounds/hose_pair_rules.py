@@ -24,6 +24,7 @@ from typing import Any
 
 from app.inspection.model import Pixel, Try
 from app.inspection.rounds.photo_age import question_of
+from app.inspection.rounds.search_kinds import HOSES, kind_of
 from app.inspection.rounds.search_views import PlaceKind, SearchedPhoto, SearchedPlace, Step
 
 SECOND_OF = "second_of"
@@ -95,6 +96,8 @@ def parted(
 
 def why_no_second(photo: SearchedPhoto) -> str:
     """Return why a person can hold no second photo against one now; empty where he can."""
+    if kind_of(photo.try_) is not HOSES:
+        return "Only photos of hoses are held against a second one."
     if photo.marking is None or (photo.try_.result or {}).get("status") != "searched":
         return "Only a photo that was searched, and that you marked bare, is held against a second one."
     if any(one.step in (Step.SHOW, Step.SEARCHING) for one in photo.seconds):

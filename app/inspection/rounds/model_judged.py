@@ -25,8 +25,9 @@ class Judged(StrEnum):
 class HandKind(StrEnum):
     """What was inspected by hand, mirror and light.
 
-    ALL_ROUND: all hoses, with doors and steering at their extremes.  NOT_SEARCHED: what the
-    photos did not search of one hose.  SETTLES: one place of which the photo cannot tell.
+    ALL_ROUND: all hoses, with doors and steering at their extremes, or all of a surface.
+    NOT_SEARCHED: what the photos did not search of one hose, or of the surface.  SETTLES: one
+    place of which the photo cannot tell.
     """
 
     ALL_ROUND = "all_round"
@@ -43,7 +44,7 @@ class BareMarking:
     marks : tuple of dict
         Each with ``x`` and ``y``, px of the upright photo, and ``text``, which may be empty.
     none_seen : bool
-        He states that he saw none; that is of the photo, not of the hose.
+        He states that he saw none; that is of the photo, not of the hose or the surface.
     """
 
     id: str
@@ -87,14 +88,15 @@ class HandEntry:
     Attributes
     ----------
     hose : str
-        Of NOT_SEARCHED, the hose's name (may be empty where the leg has one); else empty.
+        Of NOT_SEARCHED, the hose's name (may be empty where the leg has one); else, and of a
+        surface, empty.
     judging_id : str or None
         Of SETTLES, his judgement that the photo cannot tell.
     finding : Finding
         GOOD, nothing that needs action was found there, or FAULT with words.
     told : dict
-        ALL_ROUND: ``doors`` and ``steering``; NOT_SEARCHED: ``how``, and ``stood``, what was
-        not searched when he said so.  ``wet`` where he found fluid.
+        ALL_ROUND: ``doors`` and ``steering``, of a surface ``how``; NOT_SEARCHED: ``how``, and
+        ``stood``, what was not searched when he said so.  ``wet`` where he found fluid.
     """
 
     id: str

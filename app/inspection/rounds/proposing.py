@@ -156,5 +156,5 @@ def deferral_record(
 def opened_again(r: Reader, inspection_id: str, found: Discrepancy) -> list[str]:
     """Return the titles of a visit's items whose photos are to be judged once a discrepancy is deferred."""
     left = left_beside(r, found, inspection_id)
-    # A visit of struts alone follows no programme, and has no photos of hoses.
+    # A visit of struts alone follows no programme, and has no searched photos.
     return [title_of(r, require_programme(r, inspection_id), one) for one in left] if left else []

@@ -7,7 +7,7 @@ a fault, everything on an item that  everybody
 is closed or stands on its fault
 an answer by eye, count or gauge     who gave or supervised it, who has answered a
                                      second time, who may not be the second person
-what was judged on photos of hoses   who judged: till the second look is signed, or
+what was judged on searched photos   who judged: till the second look is signed, or
                                      nothing of these photos is left to judge
 a photo's result, and what others    as on every page (`app.inspection.rounds.sight`)
 placed or measured beside it

@@ -1,4 +1,4 @@
-"""Photos of hoses marked bare, then each of their places opened and judged, one act at a time."""
+"""Searched photos marked bare, then each of their places opened and judged, one act at a time."""
 
 from collections.abc import Sequence as Some
 from dataclasses import replace
@@ -15,8 +15,9 @@ from app.inspection.rounds.crew import require_may_look
 from app.inspection.rounds.hose_pair_rules import is_second
 from app.inspection.rounds.looks import everybody_on
 from app.inspection.rounds.model import Answer, BareMarking, Finding, Judged, Judging, Look, PlaceOpened
-from app.inspection.rounds.search_photo import SearchPhotos, point_of
+from app.inspection.rounds.search_photo import SearchPhotos
 from app.inspection.rounds.search_rules import is_search_photo
+from app.inspection.rounds.search_shown import point_of
 from app.inspection.rounds.search_state import (
     has_marks,
     photo_answer,
@@ -67,7 +68,8 @@ class SearchJudgings(SearchPhotos):
             self._require_may_judge(work, person, item)
             failed = this.state is TryState.FAILED and not has_marks(work, this)
             if not is_search_photo(this) or is_second(this) or this.photo is None or failed:
-                msg = "There is no photo of hoses to mark here: it has not arrived, or could not be searched."
+                what = "photo of hoses" if is_second(this) else "photo"
+                msg = f"There is no {what} to mark here: it has not arrived, or could not be searched."
                 raise Conflict(msg)
             if work.all(BareMarking, try_id=this.id, person_id=person.id):
                 msg = "You have marked this photo, and what you saw stays: judge its places."
@@ -137,9 +139,10 @@ class SearchJudgings(SearchPhotos):
         with self._records.look() as r:
             this, photo = self._marked(r, person, try_id)
             found = place_in(photo, place)
-            hoses = (this.result or {}).get("hoses", ())
+            result = this.result or {}
+            hoses = result.get("hoses", ())
             hose = hoses[found.hose] if 0 <= found.hose < len(hoses) else None
-            return PlaceShown(this.photo or "", hose, found.outline_px)
+            return PlaceShown(this.photo or "", hose, found.outline_px, result.get("surface"))
 
     def hose_shown(self, person: Person, try_id: str, hose: int) -> PlaceShown:
         """Return what a picture of a whole hose of a photo is drawn from; raises as `open_place`."""
@@ -151,10 +154,21 @@ class SearchJudgings(SearchPhotos):
                 raise Conflict(msg)
             return PlaceShown(this.photo or "", hoses[hose])
 
+    def surface_shown(self, person: Person, try_id: str) -> PlaceShown:
+        """Return what a picture of a photo's whole region is drawn from; raises as `open_place`."""
+        with self._records.look() as r:
+            this, photo = self._marked(r, person, try_id)
+            surface = (this.result or {}).get("surface")
+            if photo.marking is None or surface is None:
+                msg = "No region is to be shown of this photo: mark the bare photo first."
+                raise Conflict(msg)
+            return PlaceShown(this.photo or "", None, (), surface)
+
     def _marked(self, r: Reader, person: Person, try_id: str) -> tuple[Try, SearchedPhoto]:
         this = r.get(Try, try_id)
         if not is_search_photo(this) or is_second(this):
-            msg = "There is no photo of hoses here: go to the item in its round."
+            what = "hoses" if is_second(this) else "hoses or a surface"
+            msg = f"There is no photo of {what} here: go to the item in its round."
             raise Conflict(msg)
         return this, photo_of(r, person, this, search_tries(r, r.get(Item, this.item_id)))
 

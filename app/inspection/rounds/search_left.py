@@ -1,4 +1,4 @@
-"""What photos of hoses leave to be judged, what settles them, and who may not pass them by."""
+"""What searched photos leave to be judged, what settles them, and who may not pass them by."""
 
 from dataclasses import replace
 from datetime import datetime
@@ -7,7 +7,8 @@ from app.errors import Conflict
 from app.inspection.model import Item, Try, TryState
 from app.inspection.ports import Reader
 from app.inspection.rounds.model import Answer, Finding, Look
-from app.inspection.rounds.search_rules import is_hose_search, tells
+from app.inspection.rounds.search_kinds import kind_wanted
+from app.inspection.rounds.search_rules import tells
 from app.inspection.rounds.search_state import has_marks, is_by_photo, is_rejected, search_tries
 from app.programme import Item as ProgrammeItem
 
@@ -33,7 +34,7 @@ def _both_judged(r: Reader, item: Item, this: Try) -> bool:
 
 
 def settled_tries(r: Reader, answer: Answer, now: datetime) -> list[Try]:
-    """Return the photos of an answer on hoses, settled; none for another answer."""
+    """Return the photos of an answer on searched photos, settled; none for another answer."""
     if not is_by_photo(answer):
         return []
     tries = [r.get(Try, id_) for id_ in (answer.reading or {})["tries"]]
@@ -52,11 +53,12 @@ def require_flags_answered(r: Reader, wanted: ProgrammeItem, item: Item, *, good
     Conflict
         Photos of it raised places or count as searched, and nothing wrong is answered.
     """
-    if not is_hose_search(wanted) or is_rejected(r, item):
+    kind = kind_wanted(wanted)
+    if kind is None or is_rejected(r, item):
         return
     if good and any(tells(one) or has_marks(r, one) for one in search_tries(r, item)):
         msg = (
-            "Photos of these hoses were searched, and each flag is to be judged: go to the photos. "
+            f"Photos of {kind.these} were searched, and each flag is to be judged: go to the photos. "
             "What you find wrong can be entered at once."
         )
         raise Conflict(msg)

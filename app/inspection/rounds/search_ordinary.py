@@ -2,7 +2,8 @@
 
 Whether no photo was taken, one was refused, the item looks again after an action, or a
 second person could not tell: "nothing wrong" is said by who has gone round every hose and
-entered it, and the answer tells so.
+entered it, and the answer tells so.  An item by hand and eye is that already: of a surface it is
+asked for only where photos of it did not stand.
 """
 
 from app.errors import Conflict
@@ -11,8 +12,14 @@ from app.inspection.ports import Reader
 from app.inspection.rounds.batches import current_answer
 from app.inspection.rounds.common import open_visit, require_condition, require_worker
 from app.inspection.rounds.model import Finding
-from app.inspection.rounds.search_rules import BY_HAND_LEFT, is_hose_search
-from app.inspection.rounds.search_state import hand_light_of, hands_of, is_by_photo, require_search_item
+from app.inspection.rounds.search_kinds import kind_wanted
+from app.inspection.rounds.search_state import (
+    hand_light_of,
+    hands_of,
+    is_by_photo,
+    is_rejected,
+    require_search_item,
+)
 from app.inspection.rounds.search_words import is_wet, light_words
 from app.programme import Item as ProgrammeItem
 
@@ -29,21 +36,22 @@ def said_by_hand(
     Conflict
         Nothing wrong is answered, and the person has not entered it, or found something wrong.
     """
-    if finding is not Finding.GOOD or not is_hose_search(wanted):
+    kind = kind_wanted(wanted)
+    if finding is not Finding.GOOD or kind is None or not (kind.of_leg or is_rejected(r, item)):
         return text
     hands = hands_of(r, person, item)
     light = hand_light_of(hands)
     if light is None:
-        raise Conflict(BY_HAND_LEFT)
+        raise Conflict(kind.by_hand_left)
     wrong = next((one for one in hands if one.finding is Finding.FAULT), None)
     if wrong is not None:
         msg = f"By hand you found something wrong ({wrong.text}): open a discrepancy for it."
         raise Conflict(msg)
-    return ". ".join(one.rstrip(".") for one in (text, light_words(light)) if one) + "."
+    return ". ".join(one.rstrip(".") for one in (text, light_words(light, kind)) if one) + "."
 
 
 def is_wet_by_hand(r: Reader, person: Person, item: Item) -> bool:
-    """Return whether a person's hands found fluid on an item's hoses: a fault of his is a leak then."""
+    """Return whether a person's hands found fluid beside an item's photos: a fault of his is a leak then."""
     return any(is_wet(one) for one in hands_of(r, person, item))
 
 

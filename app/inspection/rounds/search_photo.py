@@ -1,19 +1,18 @@
-"""Photos of hoses: begun, shown which hoses are on them, searched again, given up.
+"""Photos that are searched: begun, shown what of them is searched, searched again, given up.
 
 The photo goes the way of every try (`app.inspection.tries`, `measuring`), but is searched
-only once a person has shown on it which hoses it shows.
+only once a person has shown on it which hoses it shows, or which region of a surface.
 """
 
-import math
 from collections.abc import Mapping
 from collections.abc import Sequence as Some
 from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
-from app.errors import Conflict, UsageError
+from app.errors import Conflict
 from app.inspection.base import checked_text, new_id, require_mechanic, require_performer
-from app.inspection.model import Item, ItemState, Person, Pixel, Try, TryState
+from app.inspection.model import Item, ItemState, Person, Try, TryState
 from app.inspection.ports import Reader
 from app.inspection.rounds.batches import current_answer
 from app.inspection.rounds.common import (
@@ -23,27 +22,22 @@ from app.inspection.rounds.common import (
     require_programme,
     require_worker,
 )
-from app.inspection.rounds.hose_pair_rules import SECOND_OF, first_id, is_second
+from app.inspection.rounds.hose_pair_rules import SECOND_OF, is_second
 from app.inspection.rounds.looks import Looks
-from app.inspection.rounds.search_rules import (
-    HOSE,
-    MOST_POINTS,
-    awaits_points,
-    is_hose_search,
-    is_search_photo,
-)
+from app.inspection.rounds.search_kinds import HOSES, SearchKind, kind_of, kind_wanted
+from app.inspection.rounds.search_rules import awaits_points
+from app.inspection.rounds.search_shown import Showing, shown_options
 from app.inspection.rounds.search_state import (
     hoses_of_leg,
     require_not_rejected,
     require_search_item,
+    search_kind,
 )
 from app.inspection.rounds.search_views import (
     HoseOfLeg,
     ShownHose,
+    ShownRegion,
 )
-
-GIVEN_UP = "Given up: no hose was shown on it."
-_FAR_PX = 100_000
 
 
 class SearchPhotos(Looks):
@@ -53,8 +47,14 @@ class SearchPhotos(Looks):
         """Return why no photo of an item can be searched now; None for an item that is searched on none."""
         with self._records.look() as r:
             item = r.get(Item, item_id)
-            wanted = programme_item(r, require_programme(r, item.inspection_id), item)
-            return _locks(r, item) if is_hose_search(wanted) else None
+            kind = kind_wanted(programme_item(r, require_programme(r, item.inspection_id), item))
+            return None if kind is None else _locks(r, item, kind)
+
+    def search_kind(self, item_id: str) -> SearchKind | None:
+        """Return what photos of an item are searched for; None for an item that is searched on none."""
+        with self._records.look() as r:
+            item = r.get(Item, item_id)
+            return kind_wanted(programme_item(r, require_programme(r, item.inspection_id), item))
 
     def hoses_of(self, item_id: str) -> tuple[HoseOfLeg, ...]:
         """Return the hoses of an item's leg, each with why it cannot be searched on a photo."""
@@ -62,12 +62,13 @@ class SearchPhotos(Looks):
             return hoses_of_leg(r, r.get(Item, item_id))
 
     def begin_search_try(self, person: Person, item_id: str, seen_from: str) -> Try:
-        """Begin a photo of hoses; an item takes as many as show its hoses, and all of them are judged.
+        """Begin a photo that is searched; an item takes as many as it needs, and all of them are judged.
 
         Parameters
         ----------
         seen_from : str
-            From where it is taken, e.g. ``"front, from below"``: a photo shows one side.
+            From where it is taken, e.g. ``"front, from below"``: a photo shows one side; of a surface also
+            which it is.
 
         Raises
         ------
@@ -84,7 +85,7 @@ class SearchPhotos(Looks):
         with self._records.begin() as work:
             item = work.get(Item, item_id)
             self._require_room(work, person, item)
-            made = begun(item, person, side, self._clock.now())
+            made = begun(item, person, side, self._clock.now(), search_kind(work, item))
             work.enter("try-begun", person, item.inspection_id, made)
         return made
 
@@ -96,28 +97,36 @@ class SearchPhotos(Looks):
         NotAllowed
             The photo is another person's.
         Conflict
-            It is no photo of hoses, has not arrived, or its hoses are shown already (`search_again`).
+            It is no photo of hoses, has not arrived, or something is shown on it already (`search_again`).
         UsageError
             A hose is none of the leg's that can be searched, or its points are none.
         """
+        return self._show(person, try_id, taps, "hoses-shown")
+
+    def show_region(self, person: Person, try_id: str, region: ShownRegion) -> Try:
+        """Show which piece of a surface is to be searched, by its corners; then the photo is searched.
+
+        Raises as `show_hoses`; UsageError where the corners bound no region.
+        """
+        return self._show(person, try_id, region, "region-shown")
+
+    def _show(self, person: Person, try_id: str, shown: Showing, event: str) -> Try:
         with self._records.begin() as work:
             this = work.get(Try, try_id)
             require_performer(person, this)
             item = work.get(Item, this.item_id)
             open_visit(work, item.inspection_id)
-            if not awaits_points(this):
-                msg = "Hoses are shown once on a photo that has arrived: to show others, search it again."
-                raise Conflict(msg)
-            kept = replace(
-                this, options=this.options | {"taps": _taps(work, item, taps, _first_of(work, this))}
-            )
-            work.enter("hoses-shown", person, item.inspection_id, kept)
+            kind = kind_of(this)
+            if not awaits_points(this) or kind is None:
+                raise Conflict((kind or HOSES).shown_once)
+            kept = replace(this, options=this.options | shown_options(work, item, kind, shown, this))
+            work.enter(event, person, item.inspection_id, kept)
         return kept
 
-    def search_again(self, person: Person, try_id: str, taps: Some[ShownHose]) -> Try:
-        """Begin a try with the photo of another one, and other points shown on it; both are judged.
+    def search_again(self, person: Person, try_id: str, shown: Showing) -> Try:
+        """Begin a try with the photo of another one, and something else shown on it; both are judged.
 
-        Raises as `begin_search_try` and `show_hoses`.
+        Raises as `begin_search_try`, `show_hoses` and `show_region`.
         """
         with self._records.begin() as work:
             this = work.get(Try, try_id)
@@ -125,15 +134,15 @@ class SearchPhotos(Looks):
             item = work.get(Item, this.item_id)
             self._require_room(work, person, item)
             measured = (TryState.READ, TryState.REFUSED, TryState.FAILED)
-            if not is_search_photo(this) or this.photo is None or this.state not in measured:
-                msg = "This photo is not searched yet: wait for what that gives, or show its hoses first."
-                raise Conflict(msg)
+            kind = kind_of(this)
+            if kind is None or this.photo is None or this.state not in measured:
+                raise Conflict((kind or HOSES).show_before)
             if is_second(this) and this.state is TryState.READ:
                 msg = "This photo was compared: what is left is judged by looking."
                 raise Conflict(msg)
             more = {one: this.options[one] for one in (SECOND_OF,) if one in this.options}
-            shown = {"taps": _taps(work, item, taps, _first_of(work, this))}
-            made = begun(item, person, this.options["seen_from"], self._clock.now(), more | shown)
+            more |= shown_options(work, item, kind, shown, this)
+            made = begun(item, person, this.options["seen_from"], self._clock.now(), kind, more)
             work.enter("try-begun", person, item.inspection_id, made)
             kept = replace(
                 made,
@@ -146,7 +155,7 @@ class SearchPhotos(Looks):
         return kept
 
     def give_up_photo(self, person: Person, try_id: str) -> Try:
-        """Say that a photo whose hoses are not shown is not to be searched; it stays on the item.
+        """Say that a photo on which nothing is shown is not to be searched; it stays on the item.
 
         Who took it may be away meanwhile: everybody who answers for work may say so.
 
@@ -155,19 +164,17 @@ class SearchPhotos(Looks):
         NotAllowed
             The person answers for no work.
         Conflict
-            Its hoses are shown, or it is no photo of hoses.
+            Something is shown on it, or it is no photo that is searched.
         """
         require_worker(person)
         with self._records.begin() as work:
             this = work.get(Try, try_id)
             item = work.get(Item, this.item_id)
             open_visit(work, item.inspection_id)
+            kind = kind_of(this) or HOSES
             if not awaits_points(this):
-                msg = "Only a photo whose hoses are not shown yet is given up: what was searched is judged."
-                raise Conflict(msg)
-            kept = replace(
-                this, state=TryState.FAILED, failure="Given up: no hose was shown on it.", stage=""
-            )
+                raise Conflict(kind.give_up_only)
+            kept = replace(this, state=TryState.FAILED, failure=kind.given_up, stage="")
             work.enter("photo-given-up", person, item.inspection_id, kept)
         return kept
 
@@ -176,13 +183,13 @@ class SearchPhotos(Looks):
         wanted = require_search_item(r, item)
         require_condition(r, person, item, wanted)
         require_room_for_search_photo(r, item)
-        locks = _locks(r, item)
+        locks = _locks(r, item, search_kind(r, item))
         if locks:
             raise Conflict(locks[0])
 
 
 def require_room_for_search_photo(r: Reader, item: Item) -> None:
-    """Refuse a photo of hoses where the item is answered, or photos of it did not stand.
+    """Refuse a photo to be searched where the item is answered, or photos of it did not stand.
 
     Raises
     ------
@@ -195,7 +202,9 @@ def require_room_for_search_photo(r: Reader, item: Item) -> None:
     require_not_rejected(r, item)
 
 
-def _locks(r: Reader, item: Item) -> tuple[str, ...]:
+def _locks(r: Reader, item: Item, kind: SearchKind) -> tuple[str, ...]:
+    if not kind.of_leg:
+        return ()
     hoses = hoses_of_leg(r, item)
     if not hoses:
         return ("The leg's data have no hose: inspect all of them by hand and mirror, or have them entered.",)
@@ -207,54 +216,10 @@ def begun(
     person: Person,
     seen_from: str,
     now: datetime,
+    kind: SearchKind,
     more: Mapping[str, Any] | None = None,
     *told: str,
 ) -> Try:
-    """Return a new try at a photo of hoses, with more options and statements where they are given."""
-    options = {"what": HOSE, "seen_from": seen_from, **(more or {})}
+    """Return a new try at a photo to be searched, with more options and statements where they are given."""
+    options = {"what": kind.what, "seen_from": seen_from, **(more or {})}
     return Try(new_id(), item.id, person.id, now, (f"Photographed from: {seen_from}.", *told), options)
-
-
-def _first_of(r: Reader, this: Try) -> Try | None:
-    """The try against which a second photo is held."""
-    return r.get(Try, first_id(this)) if is_second(this) else None
-
-
-def _taps(r: Reader, item: Item, taps: Some[ShownHose], first: Try | None) -> list[dict[str, Any]]:
-    """What is shown, as it is kept; on a second photo only hoses that the first one shows."""
-    known = {one.name: one for one in hoses_of_leg(r, item)}
-    if first is not None:
-        on_first = {one["name"] for one in first.options["taps"]}
-        known = {name: one for name, one in known.items() if name in on_first}
-    if not taps:
-        msg = "No hose is shown: put three points or more along each hose that the photo shows, at most nine."
-        raise UsageError(msg)
-    kept = []
-    for one in taps:
-        if one.name not in known:
-            names = ", ".join(name or "the hose" for name in known)
-            where = "The leg's data have" if first is None else "The first photo shows"
-            msg = f"{where} no hose {one.name!r}: choose one of {names}"
-            raise UsageError(msg)
-        if known[one.name].why_not:
-            raise UsageError(known[one.name].why_not)
-        if not 1 <= len(one.points) <= MOST_POINTS:
-            msg = f"{one.name or 'The hose'}: 1 to {MOST_POINTS} points along it, and {len(one.points)} came"
-            raise UsageError(msg)
-        kept.append({"name": one.name, "points": [list(point_of(x, y)) for x, y in one.points]})
-    return kept
-
-
-def point_of(x: float, y: float) -> Pixel:
-    """Return a place on a photo.
-
-    Raises
-    ------
-    UsageError
-        It is none.
-    """
-    at = (float(x), float(y))
-    if not all(math.isfinite(one) and 0 <= one < _FAR_PX for one in at):
-        msg = f"{x}, {y} is no place on a photo: place it again"
-        raise UsageError(msg)
-    return at

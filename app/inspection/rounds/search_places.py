@@ -12,7 +12,8 @@ from typing import Any
 
 from app.inspection.model import Pixel, Try
 from app.inspection.rounds.model import BareMarking
-from app.inspection.rounds.search_views import UNTOLD, PlaceKind, SearchCoverage, SearchedPlace
+from app.inspection.rounds.search_kinds import UNTOLD
+from app.inspection.rounds.search_views import PlaceKind, SearchCoverage, SearchedPlace
 
 Line = Sequence[Sequence[float]]
 
@@ -47,7 +48,7 @@ def marked(this: Try, marking: BareMarking, own: bool, elsewhere: str = UNTOLD) 
 
 
 def _of_result(this: Try, kind: PlaceKind, number: int, told: Mapping[str, Any]) -> SearchedPlace:
-    hose = int(told["hose"])
+    hose = int(told.get("hose", -1))
     return SearchedPlace(
         f"{kind}-{number}", kind, number, hose, hose_name(this, hose),
         tuple((float(x), float(y)) for x, y in told["outline_px"]), told["along_mm"], told["size_mm"],
@@ -145,6 +146,31 @@ def coverage_of(name: str, photos: Sequence[tuple[int, Try]]) -> SearchCoverage:
         "Not searched: every side of it that no photo shows, and all of its length beyond the photos."
     )
     return SearchCoverage(name, tuple(lines), least, most)
+
+
+def coverage_of_surface(photos: Sequence[tuple[int, Try]]) -> SearchCoverage:
+    """Return what numbered photos searched of an item's surface: of each region its share, and never more."""
+    told = [(number, one, (one.result or {}).get("surface")) for number, one in photos]
+    searched = [(number, one, surface) for number, one, surface in told if surface]
+    if not searched:
+        return SearchCoverage("", ("No photo that was searched shows it: nothing of it was searched.",), 0, 0)
+    shares = [float(surface["searched_share"]) for _, _, surface in searched]
+    lines = [_region_line(*one) for one in searched]
+    lines.append(
+        "Not searched: every part of it that lies in no photo's region, and all that is not of these sizes."
+    )
+    return SearchCoverage("", tuple(lines), min(shares), max(shares))
+
+
+def _region_line(number: int, this: Try, surface: Mapping[str, Any]) -> str:
+    least, most = surface["looked_for_px"]
+    said = (
+        f"Photo {number} ({this.options.get('seen_from', '')}): {_percent(surface['searched_share'])} of the "
+    )
+    said += f"region shown on it was searched, for places {least:.0f} to {most:.0f} px long"
+    blind = len(surface["not_searched_px"])
+    squares = "one square of it was" if blind == 1 else f"{blind} squares of it were"
+    return f"{said}; {squares} not searched." if blind else f"{said}."
 
 
 def _line(number: int, this: Try, hose: Mapping[str, Any]) -> str:

@@ -1,26 +1,28 @@
-"""How an item whose hoses were searched on photos comes to its answer, as pure functions.
+"""How an item that was searched on photos comes to its answer, as pure functions.
 
 An item is entered when nothing of this is left, by who enters it:
 
 ===========================================  =========================================
 left on a photo                              ended by
 ===========================================  =========================================
-hoses not shown, search under way            showing them, waiting, giving the photo up
+nothing shown on it, search under way        showing them, waiting, giving the photo up
 a question about its time                    the reason why it counts
 no own marking of the bare photo             marking it, or "I see none on the bare photo"
 a flag, a mark, something brought back that  opening it, then judging it, one by one
 he has not opened, or not judged
 "cannot tell"                                hand and mirror at that place
 left beside the photos
-what they did not search of a hose, and      how it was inspected instead, hose by hose
-changed since that was told
-all hoses by hand, mirror and light          that, doors and steering at their extremes
+what they did not search, of a hose or of    how it was inspected instead, hose by hose
+the surface, and changed since it was told
+all of it by hand, mirror and light          that; of hoses with doors and steering at their
+                                             extremes
 ===========================================  =========================================
 
 What one person's judgements and hands come to:
 
 ===========================  ====================================================
-any wear                     fault: a discrepancy for its hose, its limits first
+any wear                     fault: a discrepancy for its hose or the surface, the
+                             limits first
 any fluid                    fault: a discrepancy that begins a leak's steps
 a fault found by hand        fault: a discrepancy in his words, its limits first where
                              it is one hose's; wet, with a leak's steps
@@ -30,7 +32,8 @@ or no place at all           searched, and the words say what that was
 ===========================  ====================================================
 
 Of two people, fault of either is a discrepancy, "cannot tell" of the second sends the item
-back to hand and mirror for both, and reflection against dirt agrees (`second`).
+back to hand and mirror for both, and reflection against dirt agrees (`second`).  Where an item
+is seen at the aircraft, the second person's hand, mirror and light are left, too, beside his photos.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -39,38 +42,28 @@ from app.inspection.model import Try, TryState
 from app.inspection.rounds.hose_pair_rules import left_on_second
 from app.inspection.rounds.model import Finding, HandEntry, HandKind, Judged
 from app.inspection.rounds.photo_age import question_of
-from app.inspection.rounds.search_views import SearchCoverage, SearchedPhoto, SearchedPlace, Step, named
-from app.programme import Item as ProgrammeItem
-from app.programme import Method
-
-HOSE = "hose"
-"""`Try.options["what"]` of a photo of hoses, and what a programme's item searches; stored for years."""
-
-HOSE_SEARCH = "hose_search"
-"""The `name` of its result."""
+from app.inspection.rounds.search_kinds import HOSES, SearchKind, kind_of
+from app.inspection.rounds.search_views import SearchCoverage, SearchedPhoto, SearchedPlace, Step
 
 MOST_POINTS = 9
 """Along one hose."""
 
+MOST_CORNERS = 20
+"""Of the region of a surface."""
+
 ACTS = (Judged.WEAR, Judged.FLUID)
 """What needs action."""
 
-BY_HAND_LEFT = "All hoses by hand, mirror and light, doors and steering at their extremes: do it and say so."
-
-
-def is_hose_search(wanted: ProgrammeItem) -> bool:
-    """Return whether a programme's item is searched on photos of hoses."""
-    return wanted.method is Method.PHOTO_SEARCH and HOSE in wanted.searches
-
 
 def is_search_photo(this: Try) -> bool:
-    """Return whether a try's photo is one of hoses."""
-    return this.options.get("what") == HOSE
+    """Return whether a try's photo is one that is searched and judged place by place."""
+    return kind_of(this) is not None
 
 
 def awaits_points(this: Try) -> bool:
-    """Return whether a photo waits for a person to show its hoses: till then it is not searched."""
-    return is_search_photo(this) and this.state is TryState.STORED and not this.options.get("taps")
+    """Return whether a photo waits for a person to show on it what is searched: till then it is not."""
+    kind = kind_of(this)
+    return kind is not None and this.state is TryState.STORED and not this.options.get(kind.shown)
 
 
 def step_of(this: Try, is_marked: bool, has_marks: bool, places: Sequence[SearchedPlace]) -> Step:
@@ -112,32 +105,32 @@ def _not_searched(this: Try) -> Step | None:
     return Step.REFUSED if (this.result or {}).get("status") == "refused" else None
 
 
-def locks_on_photos(photos: Iterable[SearchedPhoto], *, second: bool) -> tuple[str, ...]:
+def locks_on_photos(
+    photos: Iterable[SearchedPhoto], *, second: bool, kind: SearchKind = HOSES
+) -> tuple[str, ...]:
     """Return what is left on the photos, in order; a second person settles nothing by hand."""
     found: list[str] = []
     for one in photos:
-        found += [f"Photo {one.number}: {words}" for words in _left_on(one, second)]
+        found += [f"Photo {one.number}: {words}" for words in _left_on(one, second, kind)]
         beside = ((each.number, left_on_second(each)) for each in one.seconds)
         found += [
             f"Photo {number}, the second of photo {one.number}: {words}" for number, words in beside if words
         ]
     if not any(one.step is Step.MARK or one.places or tells(one.try_) for one in photos):
-        found.append(
-            "Nothing of a hose counts as searched on any photo: photograph it, show it with three points or "
-            "more along it, or answer by hand and mirror."
-        )
+        found.append(kind.nothing_searched)
     return tuple(found)
 
 
 def tells(this: Try) -> bool:
-    """Return whether a photo's search raised a place, or at least a part of a hose counts as searched."""
+    """Return whether a photo's search raised a place, or at least a part of it counts as searched."""
     result = this.result or {}
-    return bool(result.get("flags")) or any(one["searched_share"] > 0 for one in result.get("hoses", ()))
+    things = [*result.get("hoses", ()), *filter(None, [result.get("surface")])]
+    return bool(result.get("flags")) or any(one["searched_share"] > 0 for one in things)
 
 
-def _left_on(photo: SearchedPhoto, second: bool) -> Iterator[str]:
+def _left_on(photo: SearchedPhoto, second: bool, kind: SearchKind) -> Iterator[str]:
     if photo.step is Step.SHOW:
-        yield "which hoses it shows is not told: show them along their length, or give the photo up."
+        yield kind.not_shown
     elif photo.step is Step.SEARCHING:
         yield "it is being searched: wait for what it gives."
     elif photo.step is Step.MARK:
@@ -146,7 +139,7 @@ def _left_on(photo: SearchedPhoto, second: bool) -> Iterator[str]:
         return
     question = question_of(photo.try_)
     if question and not second:
-        yield f"{question} Say why it shows these hoses in the condition stated, or photograph them again."
+        yield f"{question} {kind.count_again}"
     closed = [one for one in photo.places if not one.opened]
     if closed:
         yield f"{_places(closed)} not looked at: open {_them(closed)} first."
@@ -155,7 +148,7 @@ def _left_on(photo: SearchedPhoto, second: bool) -> Iterator[str]:
         yield f"{_places(unjudged)} not judged: say what you take {_them(unjudged)} for."
     doubtful = [one for one in photo.places if one.judged is Judged.CANNOT_TELL and one.by_hand is None]
     if doubtful and not second:
-        yield f"{_places(doubtful)} left open by the photo: look there with hand and mirror."
+        yield f"{_places(doubtful)} left open by the photo: {kind.look_there}."
 
 
 def _places(places: Sequence[SearchedPlace]) -> str:
@@ -167,17 +160,19 @@ def _them(places: Sequence[SearchedPlace]) -> str:
     return "it" if len(places) == 1 else "each"
 
 
-def locks_by_hand(coverage: Iterable[SearchCoverage], hand_light: HandEntry | None) -> tuple[str, ...]:
+def locks_by_hand(
+    coverage: Iterable[SearchCoverage], hand_light: HandEntry | None, kind: SearchKind = HOSES
+) -> tuple[str, ...]:
     """Return what is left beside the photos, in order."""
     found = []
     for one in coverage:
         if one.acknowledged is None:
             since = ", which has changed since you told" if one.outdated else ""
             found.append(
-                f"{named(one.hose)}: say how what the photos did not search of it was inspected{since}."
+                f"{kind.named(one.hose)}: say how what the photos did not search of it was inspected{since}."
             )
     if hand_light is None:
-        found.append(BY_HAND_LEFT)
+        found.append(kind.by_hand_left)
     return tuple(found)
 
 

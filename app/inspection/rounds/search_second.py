@@ -1,4 +1,4 @@
-"""The second person's own judgements of photos of hoses, and both people's side by side."""
+"""The second person's own judgements of searched photos, and both people's side by side."""
 
 from collections.abc import Mapping
 
@@ -8,21 +8,25 @@ from app.inspection.model import Item, Person, Try
 from app.inspection.ports import Reader
 from app.inspection.rounds.model import Answer, Judged, Judging, Look
 from app.inspection.rounds.search_answer import SearchAnswers, checked_limits, document_of, places_of
-from app.inspection.rounds.search_rules import finding_of, locks_on_photos
+from app.inspection.rounds.search_kinds import looks_himself
+from app.inspection.rounds.search_rules import finding_of, locks_by_hand, locks_on_photos
 from app.inspection.rounds.search_state import (
+    hand_light_of,
+    hands_of,
     is_by_photo,
     limits_of_leg,
     photos_of,
     require_not_own_photo,
     require_search_item,
+    search_kind,
 )
 from app.inspection.rounds.search_views import ComparedPlace, DamageLimit, SearchCompared
-from app.inspection.rounds.search_words import faults_of, reading_of, words_of
+from app.inspection.rounds.search_words import by_hand_of, faults_of, reading_of, words_of
 from app.inspection.rounds.second import look_outcome
 
 
 class SearchSeconds(SearchAnswers):
-    """A second look at photos of hoses."""
+    """A second look at searched photos."""
 
     def look_at_search(
         self, person: Person, item_id: str, limits: Mapping[str, DamageLimit] | None = None
@@ -34,30 +38,34 @@ class SearchSeconds(SearchAnswers):
         NotAllowed
             Own work, no authorisation for this item today, or he took one of its photos.
         Conflict
-            The item does not wait on photos, something is left, or he has looked.
+            The item does not wait on photos, something is left, he has not inspected by hand what is seen
+            at the aircraft, or he has looked.
         """
         with self._records.begin() as work:
             item = work.get(Item, item_id)
-            require_search_item(work, item)
+            kind, himself = search_kind(work, item), looks_himself(require_search_item(work, item))
             answer, _ = self._require_may_look(work, person, item)
             require_not_own_photo(work, person, item)
             if not is_by_photo(answer):
-                msg = "This was not answered with photos: look at the hoses yourself, by hand and mirror."
+                msg = "This was not answered with photos: look at it yourself, by hand and mirror."
                 raise Conflict(msg)
             if work.all(Look, answer_id=answer.id, person_id=person.id):
                 msg = "You have looked at this, and what you found stays: sign it."
                 raise Conflict(msg)
             photos = photos_of(work, person, item)
-            locks = locks_on_photos(photos, second=True)
+            hands = hands_of(work, person, item, second=True) if himself else ()
+            locks = locks_on_photos(photos, second=True, kind=kind)
+            locks += locks_by_hand((), hand_light_of(hands), kind) if himself else ()
             if locks:
                 raise Conflict(locks[0])
             allowed = limits_of_leg(work, item) | checked_limits(limits)
-            faults = faults_of(photos, (), allowed, document_of(work, item))
-            finding = finding_of(places_of(photos), ())
+            faults = faults_of(photos, hands, allowed, document_of(work, item), kind)
+            finding = finding_of(places_of(photos), hands)
+            told = reading_of(photos, faults, kind) | (by_hand_of((), hands, kind) if himself else {})
             made = Look(
                 new_id(), item.inspection_id, answer.id, answer.person_id, person.id, finding,
-                words_of(finding, photos, (), (), faults), reading_of(photos, faults),
-                None, "photo", None, None, self._clock.now(),
+                words_of(finding, photos, (), hands, faults, kind), told,
+                None, "aircraft" if himself else "photo", None, None, self._clock.now(),
             )  # fmt: skip
             work.enter("looked", person, item.inspection_id, made)
         return made

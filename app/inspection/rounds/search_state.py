@@ -25,10 +25,10 @@ from app.inspection.rounds.model import (
     LookOutcome,
     PlaceOpened,
 )
-from app.inspection.rounds.search_places import coverage_of, marked, raised, set_aside
-from app.inspection.rounds.search_rules import HOSE, is_hose_search, is_search_photo, step_of
+from app.inspection.rounds.search_kinds import UNTOLD, SearchKind, kind_judged, kind_of, kind_wanted
+from app.inspection.rounds.search_places import coverage_of, coverage_of_surface, marked, raised, set_aside
+from app.inspection.rounds.search_rules import is_search_photo, step_of
 from app.inspection.rounds.search_views import (
-    UNTOLD,
     DamageLimit,
     HoseOfLeg,
     SearchCoverage,
@@ -44,7 +44,7 @@ REJECTED = (
 
 
 def require_search_item(r: Reader, item: Item) -> ProgrammeItem:
-    """Return what the programme says of an item that is searched on photos of hoses.
+    """Return what the programme says of an item that is searched on photos.
 
     Raises
     ------
@@ -52,14 +52,21 @@ def require_search_item(r: Reader, item: Item) -> ProgrammeItem:
         It is none.
     """
     wanted = programme_item(r, require_programme(r, item.inspection_id), item)
-    if not is_hose_search(wanted):
-        msg = f"{wanted.title} is not searched on photos of hoses: answer it as it asks"
+    if kind_wanted(wanted) is None:
+        msg = f"{wanted.title} is not searched on photos of hoses or surfaces: answer it as it asks"
         raise Conflict(msg)
     return wanted
 
 
+def search_kind(r: Reader, item: Item) -> SearchKind:
+    """Return what an item's photos are searched for; raises as `require_search_item`."""
+    kind = kind_wanted(require_search_item(r, item))
+    assert kind is not None
+    return kind
+
+
 def search_tries(r: Reader, item: Item) -> tuple[Try, ...]:
-    """Return an item's photos of hoses in time order; their places there number them."""
+    """Return an item's photos that are searched, in time order; their places there number them."""
     return tuple(one for one in tries_of(r, item.id) if is_search_photo(one))
 
 
@@ -70,8 +77,8 @@ def photo_answer(r: Reader, item: Item) -> Answer | None:
 
 
 def is_by_photo(answer: Answer | Look | None) -> bool:
-    """Return whether an answer or a look was given on photos of hoses."""
-    return answer is not None and (answer.reading or {}).get("what") == HOSE
+    """Return whether an answer or a look was given on photos that were searched and judged."""
+    return answer is not None and kind_judged(answer.reading) is not None
 
 
 def hoses_of_leg(r: Reader, item: Item) -> tuple[HoseOfLeg, ...]:
@@ -99,7 +106,12 @@ def _why_not(name: str, diameter_mm: float | None) -> str:
 
 
 def limits_of_leg(r: Reader, item: Item) -> dict[str, DamageLimit]:
-    """Return the documents' words about damage that the leg's data hold, by the hose's name."""
+    """Return the documents' words about damage that the leg's data hold, by the hose's name.
+
+    They hold none of a surface.
+    """
+    if not search_kind(r, item).of_leg:
+        return {}
     entry = leg_of(r, item)
     return {
         one.name: DamageLimit(one.damage_document, one.damage_limits)
@@ -133,7 +145,7 @@ def photo_of(r: Reader, person: Person, this: Try, tries: tuple[Try, ...]) -> Se
 
 
 def sees_search(r: Reader, person: Person, this: Try) -> bool:
-    """Return whether a person may see what was found on a photo of hoses.
+    """Return whether a person may see what was found on a photo that was searched.
 
     Who has marked it, or the one against which it is held, bare himself, whoever took it; and
     everybody once it is settled or its item closed.  That a search was refused tells nothing that was found.
@@ -157,8 +169,7 @@ def _places(
             came.append((brought[place.key], place))
         else:
             aside.append(place)
-    hoses = hoses_of_leg(r, r.get(Item, this.item_id))
-    elsewhere = hoses[0].name if len(hoses) == 1 else UNTOLD
+    elsewhere = _elsewhere(r, this)
     for one in markings:
         came += [(one.at, place) for place in marked(this, one, one.person_id == person.id, elsewhere)]
     later = [
@@ -171,6 +182,15 @@ def _places(
     judgings = {one.place: one for one in said if one.person_id == person.id}
     found = tuple(_judged(r, one, mine, judgings.get(one.key)) for one in (*flags, *later))
     return found, tuple(aside)
+
+
+def _elsewhere(r: Reader, this: Try) -> str:
+    """The thing that a mark beside everything searched lies on: the leg's only hose, or the surface."""
+    kind = kind_of(this)
+    if kind is None or not kind.of_leg:
+        return ""
+    hoses = hoses_of_leg(r, r.get(Item, this.item_id))
+    return hoses[0].name if len(hoses) == 1 else UNTOLD
 
 
 def _judged(r: Reader, place: SearchedPlace, opened: set[str], said: Judging | None) -> SearchedPlace:
@@ -198,33 +218,40 @@ def place_in(photo: SearchedPhoto, key: str) -> SearchedPlace:
     raise Conflict(msg)
 
 
-def hands_of(r: Reader, person: Person, item: Item) -> tuple[HandEntry, ...]:
+def hands_of(r: Reader, person: Person, item: Item, *, second: bool = False) -> tuple[HandEntry, ...]:
     """Return what a person inspected by hand on an item, in time order.
 
-    Where photos did not stand, only what was inspected after that: it is done anew.
+    Where photos did not stand, only what was inspected after that: it is done anew; as a `second` person
+    only what he inspected after the answer that he looks at.
     """
     since = rejected_at(r, item)
+    answer = current_answer(r, item.id) if second else None
+    if answer is not None and (since is None or answer.at > since):
+        since = answer.at
     found = r.all(HandEntry, item_id=item.id, person_id=person.id)
     return tuple(sorted((one for one in found if since is None or one.at > since), key=lambda one: one.at))
 
 
 def hand_light_of(hands: Iterable[HandEntry]) -> HandEntry | None:
-    """Return the entry about all hoses by hand, mirror and light, or None."""
+    """Return the entry about all of it by hand, mirror and light, or None."""
     return next((one for one in hands if one.kind is HandKind.ALL_ROUND), None)
 
 
 def coverages(r: Reader, item: Item, hands: Iterable[HandEntry]) -> tuple[SearchCoverage, ...]:
-    """Return, hose by hose of the leg, what the photos searched, with what a person said of the rest."""
+    """Return what the photos searched, hose by hose or of the surface, with what he said of the rest."""
     searched = [
         (number, one)
         for number, one in enumerate(search_tries(r, item), 1)
         if (one.result or {}).get("status") == "searched"
     ]
     said = {one.hose: one for one in hands if one.kind is HandKind.NOT_SEARCHED}
+    if search_kind(r, item).of_leg:
+        all_of_it = [coverage_of(hose.name, searched) for hose in hoses_of_leg(r, item)]
+    else:
+        all_of_it = [coverage_of_surface(searched)]
     found = []
-    for hose in hoses_of_leg(r, item):
-        now = coverage_of(hose.name, searched)
-        told = said.get(hose.name)
+    for now in all_of_it:
+        told = said.get(now.hose)
         stands = told is not None and told.told["stood"] == list(now.lines)
         outdated = told is not None and not stands
         found.append(replace(now, acknowledged=told if stands else None, outdated=outdated))
@@ -270,7 +297,10 @@ def require_not_own_photo(r: Reader, person: Person, item: Item) -> None:
     """
     taken = [one for one in search_tries(r, item) if one.performer_id == person.id and one.photo is not None]
     if any(one.state is not TryState.FAILED or has_marks(r, one) for one in taken):
-        msg = "You photographed these hoses yourself: another person has to judge them a second time."
+        kind = search_kind(r, item)
+        msg = (
+            f"You photographed {kind.these} yourself: another person has to judge {kind.them} a second time."
+        )
         raise NotAllowed(msg)
 
 
@@ -280,7 +310,7 @@ def require_not_judged(answer: Answer) -> None:
     Raises
     ------
     Conflict
-        The answer was given on photos of hoses.
+        The answer was given on photos that were searched.
     """
     if is_by_photo(answer):
         msg = (

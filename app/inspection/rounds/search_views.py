@@ -1,4 +1,4 @@
-"""What the judging of a hose search hands out to be shown: read-only, gathered from several entries."""
+"""What the judging of a search hands out to be shown: read-only, gathered from several entries."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -15,9 +15,7 @@ from app.inspection.rounds.model import (
     Look,
     LookOutcome,
 )
-
-UNTOLD = "not told"
-"""`SearchedPlace.hose_name` of a mark beside all hoses that were searched, on a leg of several; stored."""
+from app.inspection.rounds.search_kinds import SearchKind
 
 
 @dataclass(frozen=True)
@@ -26,6 +24,13 @@ class ShownHose:
 
     name: str
     points: tuple[Pixel, ...]
+
+
+@dataclass(frozen=True)
+class ShownRegion:
+    """A piece of a surface: two opposite corners, or three corners and more in their order round, px."""
+
+    corners: tuple[Pixel, ...]
 
 
 @dataclass(frozen=True)
@@ -39,7 +44,7 @@ class BareMark:
 
 @dataclass(frozen=True)
 class DamageLimit:
-    """What a document says of damage to a hose, typed in where the leg's data do not hold it."""
+    """What a document says of damage to a hose or a surface, typed in where the leg's data do not hold it."""
 
     document: str
     allows: str
@@ -94,6 +99,7 @@ class SearchedPlace:
         As on the annotated copy; what was brought back and marks go on counting.
     hose, hose_name : int, str
         Among the result's hoses, −1 where none is known; its name in the leg's data, or `UNTOLD`.
+        Of a surface −1 and empty.
     outline_px : tuple of (x, y)
         Of a mark its one point.
     along_mm, size_mm : float or None
@@ -143,14 +149,17 @@ class SearchedPhoto:
 
 @dataclass(frozen=True)
 class SearchCoverage:
-    """What the photos searched of one hose, and what they did not.
+    """What the photos searched of one hose, or of an item's surface, and what they did not.
 
     Attributes
     ----------
+    hose : str
+        The hose's name; empty of a surface.
     lines : tuple of str
         Sentences, photo by photo, then all else.
     least, most : float
-        Of the surface of the longest stretch shown: where all photos show the same, and where none does.
+        Of the surface of the longest stretch of a hose shown: where all photos show the same, and where none
+        does.  Of a surface the lowest and the highest share of the photos' regions.
     acknowledged : HandEntry or None
         His own, as long as nothing has changed since.
     outdated : bool
@@ -176,9 +185,13 @@ class SearchedItem:
     finding, words : Finding or None, str
         What entering would say; None and empty while locked.
     wear : tuple of str
-        Hoses on which he judged wear or fluid, or found something by hand: their limits are asked for.
+        Hoses on which he judged wear or fluid, or found something by hand: their limits are asked for; of
+        a surface the empty name.
     second : bool
-        He is the second person here: hands and what was not searched are not asked of him.
+        He is the second person here: what was not searched is not asked of him.
+    looks_himself : bool
+        As the second person he enters what hand, mirror and light found, too, as the item is seen at the
+        aircraft.
     answered : bool
         An answer on these photos stands.
     barred : str
@@ -188,6 +201,7 @@ class SearchedItem:
     """
 
     item: Item
+    kind: SearchKind
     hoses: tuple[HoseOfLeg, ...]
     photos: tuple[SearchedPhoto, ...]
     coverage: tuple[SearchCoverage, ...]
@@ -201,18 +215,20 @@ class SearchedItem:
     look: Look | None
     barred: str = ""
     rejected: bool = False
+    looks_himself: bool = False
 
 
 @dataclass(frozen=True)
 class PlaceShown:
-    """What a picture of a place is drawn from: the photo, the result's hose, the place's outline.
+    """What a picture of a place is drawn from: the photo, the result's hose or surface, the place's outline.
 
-    `hose` is None where no course of it is known, as on a refused photo.
+    `hose` is None where no course of it is known, as on a refused photo; `surface` alike.
     """
 
     photo: str
     hose: Mapping[str, Any] | None
     outline_px: tuple[Pixel, ...] = ()
+    surface: Mapping[str, Any] | None = None
 
 
 @dataclass(frozen=True)
@@ -231,10 +247,3 @@ class SearchCompared:
 
     outcome: LookOutcome
     rows: tuple[ComparedPlace, ...]
-
-
-def named(hose: str) -> str:
-    """Return a hose as it is called in a sentence's beginning."""
-    if hose == UNTOLD:
-        return "A hose, which one is not told"
-    return f"Hose {hose}" if hose else "The hose"

@@ -7,14 +7,9 @@ from typing import Any
 from app.inspection.canonical import utc_text
 from app.inspection.rounds.hose_pair_rules import pair_words, pairs_told
 from app.inspection.rounds.model import Finding, HandEntry, HandKind, Judged
-from app.inspection.rounds.search_rules import ACTS, HOSE
-from app.inspection.rounds.search_views import (
-    DamageLimit,
-    SearchCoverage,
-    SearchedPhoto,
-    SearchedPlace,
-    named,
-)
+from app.inspection.rounds.search_kinds import HOSES, SearchKind, kind_of
+from app.inspection.rounds.search_rules import ACTS
+from app.inspection.rounds.search_views import DamageLimit, SearchCoverage, SearchedPhoto, SearchedPlace
 
 WET = "wet"
 """In `HandEntry.told` where a hand found fluid; stored for years."""
@@ -22,7 +17,7 @@ WET = "wet"
 
 @dataclass(frozen=True)
 class SearchFault:
-    """What of one hose becomes a discrepancy; `leak` begins a leak's steps."""
+    """What of one hose, or of the surface, becomes a discrepancy; `leak` begins a leak's steps."""
 
     hose: str
     text: str
@@ -35,6 +30,7 @@ def faults_of(
     hands: Iterable[HandEntry],
     limits: Mapping[str, DamageLimit],
     document: str,
+    kind: SearchKind,
 ) -> tuple[SearchFault, ...]:
     """Return what becomes a discrepancy: wear and fluid of each hose apart, then what hands found.
 
@@ -56,12 +52,12 @@ def faults_of(
                     by_hose.setdefault(place.hose_name, []).append((photo, place))
         for hose, places in by_hose.items():
             where = "; ".join(_where(photo, place) for photo, place in places)
-            text = f"{_limit(limits.get(hose), document)} {named(hose)}, {what.value}: {where}"
+            text = f"{_limit(limits.get(hose), document)} {kind.named(hose)}, {what.value}: {where}"
             found.append(SearchFault(hose, text, places[0][0].try_.photo, what is Judged.FLUID))
     found += [
         SearchFault(
             place.hose_name,
-            f"{_limit(limits.get(place.hose_name), document)} {_settled(photo, place)}",
+            f"{_limit(limits.get(place.hose_name), document)} {_settled(photo, place, kind)}",
             photo.try_.photo,
             leak=is_wet(place.by_hand),
         )
@@ -73,7 +69,9 @@ def faults_of(
         if one.finding is Finding.FAULT and one.kind is not HandKind.SETTLES:
             all_round = one.kind is HandKind.ALL_ROUND
             where = (
-                "All hoses" if all_round else f"{_limit(limits.get(one.hose), document)} {named(one.hose)}"
+                kind.all_round
+                if all_round
+                else f"{_limit(limits.get(one.hose), document)} {kind.named(one.hose)}"
             )
             words = f"{where}, by hand, mirror and light: {hand_said(one)}"
             found.append(SearchFault(one.hose, words, None, leak=is_wet(one)))
@@ -116,13 +114,21 @@ def _where(photo: SearchedPhoto, place: SearchedPlace) -> str:
     return f"{where_on(photo, place)}{size}{words}"
 
 
-def _settled(photo: SearchedPhoto, place: SearchedPlace) -> str:
+def _settled(photo: SearchedPhoto, place: SearchedPlace, kind: SearchKind) -> str:
     said = "" if place.by_hand is None else hand_said(place.by_hand)
-    return f"{named(place.hose_name)}, by hand and mirror at {where_on(photo, place)}: {said}"
+    return f"{kind.named(place.hose_name)}, by hand and mirror at {where_on(photo, place)}: {said}"
+
+
+def not_of_leg(photo: SearchedPhoto) -> bool:
+    """Return whether a photo shows no thing of the leg's data, but a surface that its taker named."""
+    kind = kind_of(photo.try_)
+    return kind is not None and not kind.of_leg
 
 
 def where_on(photo: SearchedPhoto, place: SearchedPlace) -> str:
-    """Return where a place lies, in words."""
+    """Return where a place lies, in words; of a surface, which one the photo shows."""
+    if not_of_leg(photo):
+        return f"{photo.try_.options['seen_from']}, photo {photo.number}, place {place.number}"
     at = "" if place.along_mm is None else f"{place.along_mm:.0f} mm along the hose as "
     return f"{at}photo {photo.number} shows it, place {place.number}"
 
@@ -133,6 +139,7 @@ def words_of(
     coverage: Sequence[SearchCoverage],
     hands: Sequence[HandEntry],
     faults: Sequence[SearchFault],
+    kind: SearchKind = HOSES,
 ) -> str:
     """Return an answer's words: what was found on what was searched, and what was not searched."""
     said = [one.text for one in faults]
@@ -148,15 +155,17 @@ def words_of(
     said += [words for photo in photos for words in pair_words(photo)]
     for one in coverage:
         instead = "" if one.acknowledged is None else f" Instead: {_told_by(one.acknowledged, 'how')}"
-        said.append(f"{named(one.hose)}. {' '.join(one.lines)}{instead}".rstrip("."))
+        said.append(f"{kind.named(one.hose)}. {' '.join(one.lines)}{instead}".rstrip("."))
     light = next((one for one in hands if one.kind is HandKind.ALL_ROUND), None)
     if light is not None:
-        said.append(light_words(light))
+        said.append(light_words(light, kind))
     return ". ".join(said) + "."
 
 
-def light_words(light: HandEntry) -> str:
-    """Return what was inspected all round by hand, mirror and light, and where doors and steering stood."""
+def light_words(light: HandEntry, kind: SearchKind) -> str:
+    """Return what was inspected by hand, mirror and light, of hoses with how doors and steering stood."""
+    if not kind.of_leg:
+        return f"{kind.all_round} by hand, mirror and light: {_told_by(light, 'how')}"
     steering = _told_by(light, "steering")
     return f"All hoses by hand, mirror and light; doors: {light.told['doors']}; steering: {steering}"
 
@@ -178,14 +187,16 @@ def told_of(faults: Iterable[SearchFault]) -> list[dict[str, Any]]:
     return [{"hose": one.hose, "text": one.text, "photo": one.photo, "leak": one.leak} for one in faults]
 
 
-def reading_of(photos: Iterable[SearchedPhoto], faults: Iterable[SearchFault]) -> dict[str, Any]:
+def reading_of(
+    photos: Iterable[SearchedPhoto], faults: Iterable[SearchFault], kind: SearchKind
+) -> dict[str, Any]:
     """Return what an answer or a look keeps of the photos: all that is signed with it."""
     marked = [one for one in photos if one.marking is not None]
     looked_at = [one for one in marked if one.try_.result is not None or one.places]
     beside = [one.try_ for photo in looked_at for one in photo.seconds if one.try_.result is not None]
     pairs = pairs_told(looked_at)
     return {
-        "what": HOSE,
+        "what": kind.what,
         "tries": [one.id for one in (*(photo.try_ for photo in looked_at), *beside)],
         **({"held_against": pairs} if pairs else {}),
         "bare": [
@@ -209,7 +220,9 @@ def _judged_told(photo: SearchedPhoto, place: SearchedPlace) -> dict[str, Any]:
         "photo": photo.number,
         "place": place.key,
         "number": place.number,
-        "hose": place.hose_name,
+        **(
+            {"seen_from": photo.try_.options["seen_from"]} if not_of_leg(photo) else {"hose": place.hose_name}
+        ),
         "along_mm": place.along_mm,
         "size_mm": place.size_mm,
         "judged": None if place.judged is None else place.judged.value,
@@ -223,19 +236,21 @@ def _hand_told(one: HandEntry) -> dict[str, Any]:
     return {"finding": one.finding.value, "text": hand_said(one), "at": utc_text(one.at)}
 
 
-def by_hand_of(coverage: Iterable[SearchCoverage], hands: Iterable[HandEntry]) -> dict[str, Any]:
-    """Return what an answer keeps beside the photos: hose by hose what was not searched, and the hands."""
+def by_hand_of(
+    coverage: Iterable[SearchCoverage], hands: Iterable[HandEntry], kind: SearchKind
+) -> dict[str, Any]:
+    """Return what an answer keeps beside the photos: what was not searched, hose by hose, and the hands."""
     light = next((one for one in hands if one.kind is HandKind.ALL_ROUND), None)
     return {
-        "hoses": [_hose_told(one) for one in coverage],
+        "hoses" if kind.of_leg else "surface": [_not_searched(one, kind) for one in coverage],
         "hand_light": None if light is None else {**light.told, **_hand_told(light)},
     }
 
 
-def _hose_told(one: SearchCoverage) -> dict[str, Any]:
+def _not_searched(one: SearchCoverage, kind: SearchKind) -> dict[str, Any]:
     said = one.acknowledged
     return {
-        "hose": one.hose,
+        **({"hose": one.hose} if kind.of_leg else {}),
         "lines": list(one.lines),
         "least": round(one.least, 4),
         "most": round(one.most, 4),

@@ -25,7 +25,7 @@ def sees_result(r: Reader, person: Person, asked: Try) -> bool:
     Who took it may; who had another photo of the item read (and so can confirm
     none of its readings); who has placed his own points on this photo or a later
     one of the item, or looked at the item himself; and everybody once the try is settled or the item closed.
-    Of a photo whose hoses were searched nobody may, who took it included, before his own marking of it.
+    Of a photo that was searched nobody may, who took it included, before his own marking of it.
     """
     if is_search_photo(asked) and was_read(asked.result):
         return sees_search(r, person, asked)
@@ -48,7 +48,7 @@ def _has_looked(r: Reader, person: Person, asked: Try) -> bool:
 def sees_photo(r: Reader, person: Person, asked: Try) -> bool:
     """Return whether a person may see a photo: his own, a sent one, or one whose result he sees.
 
-    A bare photo of hoses tells nothing that was found on it, so everybody may.
+    A bare photo to be searched tells nothing that was found on it, so everybody may.
     """
     return is_search_photo(asked) or asked.state is TryState.SENT or sees_result(r, person, asked)
 

@@ -33,6 +33,7 @@ from app.inspection.rounds.common import (
     wheel_of,
 )
 from app.inspection.rounds.model import Answer, Finding, Look, LookOutcome
+from app.inspection.rounds.search_kinds import kind_of
 from app.inspection.rounds.search_rules import awaits_points
 from app.inspection.rounds.tire_gauge import is_tire_photo
 from app.inspection.rounds.tire_pressure import LACKING, good_pressure
@@ -243,7 +244,7 @@ def rejected(r: Reader, item: Item) -> bool:
 def require_no_photo_under_way(r: Reader, item: Item, *, fault: bool = False) -> None:
     """Refuse an answer while a photo of the item is being measured: what it shows has to be known first.
 
-    A fault does not wait for hoses to be shown on a photo: who took it may be away.
+    A fault does not wait for what is to be searched to be shown on a photo: who took it may be away.
 
     Raises
     ------
@@ -255,9 +256,9 @@ def require_no_photo_under_way(r: Reader, item: Item, *, fault: bool = False) ->
     ]
     if fault and all(awaits_points(one) for one in under_way):
         return
-    if any(awaits_points(one) for one in under_way):
-        msg = "On a photo of it no hose is shown yet: show them, or give the photo up."
-        raise Conflict(msg)
+    for waits in map(kind_of, filter(awaits_points, under_way)):
+        if waits is not None:
+            raise Conflict(waits.show_first)
     if under_way:
         msg = "A photo of it is being measured: wait for what it gives."
         raise Conflict(msg)

@@ -83,6 +83,26 @@ CHAPTERS = (
         ),
     ),
     Chapter(
+        "surfaces",
+        "Surfaces on photos",
+        "A help beside the eye at braces, doors, wheel well and finish: each can be answered without one.",
+        (
+            "Clean and dry, then a photo square to the surface and close, light flat from the side, no "
+            "flash. Nobody under a door or gear that is not pinned.",
+            "Tap two opposite corners of the piece that is to be searched, or more corners in their order "
+            "round. What is not shown is not searched.",
+            "Mark on the bare photo what you would look at closer, or say that you see none; then judge each "
+            "flag, and bring back what was set aside and you would judge yourself.",
+            "Say how you looked at what was not searched: the crossed squares, and all that lies in no "
+            "photo's region.",
+            "Hand, mirror and light go over all of it. Pits and flaking of chrome are found by them alone.",
+            "Nothing flagged says nothing of wear. What you judge as wear or fluid opens a discrepancy; have "
+            "its limits from the document.",
+            "The second person judges the same photos without a word of the first, and looks at the aircraft "
+            "himself.",
+        ),
+    ),
+    Chapter(
         "desk",
         "The desk",
         "The second person reads first, then sees all readings side by side, then signs.",

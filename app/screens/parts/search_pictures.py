@@ -1,4 +1,4 @@
-"""Pictures of places on hoses, and words for a hose's stretches; the routes ask who may see them.
+"""Pictures of places on searched photos, and words for a hose's stretches; the routes ask who may see them.
 
 A picture is shown at one pixel of the screen for each of its own or larger, because what is to be
 judged must not be made smaller: the browser is told the same picture for every density of screen, so
@@ -10,30 +10,36 @@ from itertools import pairwise
 from math import hypot
 from typing import Any
 
+from app.inspection.rounds.search_kinds import HOSES, SearchKind
 from app.screens.parts.markup import text
 from vision.overlay.hose_length import letter_of
 
 _DENSITIES = (1, 2, 3, 4)
 
 
-def place_html(try_id: str, place: str, *, lines: bool, words: str, straight: bool = True) -> str:
-    """Return a place in the photo and, where its hose is known, `straight` below it along the hose."""
-    photo = _true(_address(try_id, place, "photo", lines), f"The photo about {words}")
+def place_html(
+    try_id: str, place: str, *, lines: bool, words: str, straight: bool = True, kind: SearchKind = HOSES
+) -> str:
+    """Return a place in the photo; below it, where `straight`, along its hose or where in its region."""
+    photo = _true(_address(kind, try_id, place, "photo", lines), f"The photo about {words}")
     if not straight:
         return photo
-    return photo + _true(_address(try_id, place, "straight", lines), f"The hose laid straight about {words}")
+    if not kind.of_leg:
+        return photo + _where(f"/surfaces/{try_id}/where/{place}", f"Where on the surface {words} lies")
+    beside = _address(kind, try_id, place, "straight", lines)
+    return photo + _true(beside, f"The hose laid straight about {words}")
 
 
-def small_html(try_id: str, place: str, words: str) -> str:
+def small_html(try_id: str, place: str, words: str, *, kind: SearchKind = HOSES) -> str:
     """Return a place in the photo, small, for a list: what leads to the judging, not what is judged."""
-    source = text(_address(try_id, place, "photo", True))
+    source = text(_address(kind, try_id, place, "photo", True))
     return f'<img class="gw-place-small" src="{source}" alt="{text(words)}" loading="lazy">'
 
 
-def row_html(try_id: str, place: str, *, head: str, what: str, beside: str) -> str:
+def row_html(try_id: str, place: str, *, head: str, what: str, beside: str, kind: SearchKind = HOSES) -> str:
     """Return a place in a list: its small picture, `head` in bold, what it is, and what is told of it."""
     return (
-        f'<div class="gw-found"><div class="gw-thumb">{small_html(try_id, place, what)}</div>'
+        f'<div class="gw-found"><div class="gw-thumb">{small_html(try_id, place, what, kind=kind)}</div>'
         f"<div><b>{text(head)}</b><span>{text(what)}</span>"
         f'<span class="gw-note">{text(beside)}</span></div></div>'
     )
@@ -43,6 +49,11 @@ def length_html(try_id: str, hose: int, name: str) -> str:
     """Return a whole hose laid straight with what was not searched hatched."""
     words = f"{name or 'The hose'} over its whole length in this photo; what was not searched is hatched"
     return _true(f"/hoses/{try_id}/length/{hose}", words)
+
+
+def region_html(try_id: str) -> str:
+    """Return the region of a surface, crossed where it was not searched."""
+    return _where(f"/surfaces/{try_id}/region", "The region in this photo; what was not searched is crossed")
 
 
 def stretches(hose: Mapping[str, Any]) -> tuple[str, ...]:
@@ -63,8 +74,12 @@ def _from_to(start: float, end: float, mm: float | None) -> str:
     return f"{mm * start:.0f} mm to {mm * end:.0f} mm"
 
 
-def _address(try_id: str, place: str, what: str, lines: bool) -> str:
-    return f"/hoses/{try_id}/{what}/{place}?lines={int(lines)}"
+def _where(address: str, words: str) -> str:
+    return f'<div class="gw-where"><img src="{text(address)}" alt="{text(words)}"></div>'
+
+
+def _address(kind: SearchKind, try_id: str, place: str, what: str, lines: bool) -> str:
+    return f"/{'hoses' if kind.of_leg else 'surfaces'}/{try_id}/{what}/{place}?lines={int(lines)}"
 
 
 def _true(address: str, words: str) -> str:

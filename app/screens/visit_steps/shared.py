@@ -9,7 +9,7 @@ from app.bootstrap.looking import paper
 from app.inspection import Aircraft, Inspection
 from app.inspection.rounds.batches import Line
 from app.inspection.rounds.model import Finding
-from app.inspection.rounds.search_rules import HOSE
+from app.inspection.rounds.search_kinds import kind_judged
 from app.record.words import counted, tire_state
 from app.screens.here import Here
 from app.screens.parts.markup import complaint, note, show, text
@@ -31,13 +31,13 @@ _ON_PHOTOS = {
 
 
 def finding_words(finding: Finding, reading: Mapping[str, Any] | None) -> str:
-    """Return what was found, in words; of what was judged on photos of hoses no more than that it was."""
+    """Return what was found, in words; of what was judged on searched photos no more than that it was."""
     return (_ON_PHOTOS if is_judged(reading) else {}).get(finding, FINDINGS[finding])
 
 
 def is_judged(reading: Mapping[str, Any] | None) -> bool:
-    """Return whether an answer or a look was given by judging photos of hoses."""
-    return (reading or {}).get("what") == HOSE
+    """Return whether an answer or a look was given by judging searched photos."""
+    return kind_judged(reading) is not None
 
 
 def head(here: Here, visit: Inspection, sheet: str, leg: str = "") -> Aircraft:

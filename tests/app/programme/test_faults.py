@@ -56,6 +56,14 @@ ONE_FAULT = {
         'title = "Axle"', 'title = "Axle"\nseen_from = "photo"', 'title = "Axle"\nseen_from',
         "a hand and eye leaves no photo to see it from",
     ),
+    "hoses beside the eye": (
+        'title = "Axle"', 'title = "Axle"\nsearches = ["hose"]', 'title = "Axle"\nsearches',
+        "hoses are searched on photos as a method of their own: write method = photo_search",
+    ),
+    "a surface beside a gauge": (
+        'method = "gauge_reading"', 'method = "gauge_reading"\nsearches = ["surface"]', 'searches = ["surface"]\n'
+        'instrument', "searches says nothing for a gauge reading",
+    ),
     "gauge without instrument": (
         'instrument = "tire gauge"\n', "", 'method = "gauge_reading"\nquantity',
         "a gauge reading needs instrument: write instrument too",

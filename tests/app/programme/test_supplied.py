@@ -58,6 +58,14 @@ def test_a_second_look_is_at_the_aircraft_unless_the_item_is_photographed() -> N
             assert item.method in (Method.PHOTO_MEASUREMENT, Method.PHOTO_SEARCH), item.key
 
 
+def test_surfaces_are_searched_beside_the_eye_where_paint_rubs_and_never_on_chrome() -> None:
+    searched = {item.key: item for item in PROGRAMME.items if "surface" in item.searches}
+    assert set(searched) == {"braces", "doors", "wheel_well", "finish"}
+    for item in searched.values():
+        assert item.method is Method.HAND_AND_EYE and item.seen_from is SeenFrom.AIRCRAFT, item.key
+        assert "phones_and_cards" in item.cautions, item.key
+
+
 def test_every_caution_is_used() -> None:
     used = {key for item in PROGRAMME.items for key in item.cautions} | set(PROGRAMME.opening)
     used |= {key for condition in PROGRAMME.conditions for key in condition.cautions}

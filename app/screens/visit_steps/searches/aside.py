@@ -19,7 +19,9 @@ def step(way: Way, this: SearchedPhoto) -> None:
     for number, one in enumerate(this.aside, 1):
         with st.container(key=f"gw-place-{one.key}"):
             words = one.aside_as.replace("_", " ").capitalize()
-            show(row_html(this.try_.id, one.key, head=words, what=named(one), beside=told(one)))
+            show(
+                row_html(this.try_.id, one.key, head=words, what=named(one), beside=told(one), kind=way.kind)
+            )
             if st.button(f"Bring back {number}", key=f"back-{one.key}", width="stretch"):
                 way.go(draft=this.try_.id, place=one.key)
     brought = any(one.kind == "aside" for one in this.places)

@@ -19,7 +19,7 @@ def step(way: Way, found: SearchedItem) -> None:
         show("<ul>" + "".join(f"<li>{text(one)}</li>" for one in found.locks) + "</ul>")
         if st.button("Go on with what is missing", key="missing-on", type="primary", width="stretch"):
             way.onward()
-        way.link("The photos of these hoses")
+        way.link(way.words.the_photos)
     else:
         if not way.second:
             show(f'<p class="gw-stands">{text(found.words)}</p>')
@@ -52,7 +52,7 @@ def _enter(way: Way, found: SearchedItem) -> None:
 
 def _limits(way: Way, name: str, hose: HoseOfLeg | None) -> DamageLimit | None:
     """Draw the damage limits of a hose: those of the leg's data, else fields; None where nothing is typed."""
-    which = text(hose_words(name, "the hose"))
+    which = text(hose_words(name, way.words.unnamed))
     show(f'<p class="gw-beside">Damage limits of {which}: {text(limits_words(hose))}</p>')
     if hose is not None and hose.damage_limits:
         return None

@@ -6,7 +6,7 @@ from app.inspection.rounds.hose_pair_rules import why_no_second
 from app.inspection.rounds.model import Judged
 from app.inspection.rounds.search_views import SearchedPhoto, SearchedPlace
 from app.screens.parts.markup import complaint, note, show, text
-from app.screens.parts.search_pictures import place_html, row_html
+from app.screens.parts.search_pictures import row_html
 from app.screens.visit_steps.searches.way import (
     JUDGED,
     Way,
@@ -14,17 +14,11 @@ from app.screens.visit_steps.searches.way import (
     limits_words,
     named,
     next_place,
+    picture,
     told,
 )
 from app.screens.visit_steps.shared import tried
 
-_HELP = {
-    Judged.WEAR: "the cover is rubbed, thinned, cut or frayed",
-    Judged.REFLECTION: "a light mirrored on a sound cover",
-    Judged.DIRT: "lies on the cover; wipe it and look",
-    Judged.FLUID: "wet: the leak's steps begin",
-    Judged.CANNOT_TELL: "looked at by hand, with light and mirror",
-}
 _LIMITS = "Whether it may stay is told by its damage limits, not by its looks in a photo."
 
 
@@ -50,9 +44,7 @@ def step(way: Way, this: SearchedPhoto, key: str) -> None:
     with st.container(key="gw-judge"):
         with st.container():
             lines = st.checkbox("Line about the place", value=True, key="hose-lines")
-            show(
-                place_html(this.try_.id, key, lines=lines, words=f"place {number}", straight=place.hose >= 0)
-            )
+            show(picture(way, this, place, lines=lines, words=f"place {number}"))
         with st.container():
             _answers(way, this, place)
             if place.kind == "flag" and place.judged is None:
@@ -75,7 +67,7 @@ def _answers(way: Way, this: SearchedPhoto, place: SearchedPlace) -> None:
         return
     with st.form(f"judge-{this.try_.id}-{place.key}", border=False):
         words = st.text_input("In your words (may be left out)", key=f"words-{this.try_.id}-{place.key}")
-        pressed = [one for one in Judged if _answer(this, place, one)]
+        pressed = [one for one in Judged if _answer(way, this, place, one)]
     if not pressed:
         return
     if pressed[0] is Judged.WEAR:
@@ -90,9 +82,9 @@ def _how_long(way: Way) -> str:
     return "It can be changed until it is signed, or is entered as something wrong."
 
 
-def _answer(this: SearchedPhoto, place: SearchedPlace, one: Judged) -> bool:
+def _answer(way: Way, this: SearchedPhoto, place: SearchedPlace, one: Judged) -> bool:
     key = f"judge-{this.try_.id}-{place.key}-{one}"
-    return st.form_submit_button(f"**{JUDGED[one]}**: {_HELP[one]}", key=key, width="stretch")
+    return st.form_submit_button(f"**{JUDGED[one]}**: {way.words.answers[one]}", key=key, width="stretch")
 
 
 def _as_wear(way: Way, this: SearchedPhoto, place: SearchedPlace) -> None:
@@ -103,7 +95,7 @@ def _as_wear(way: Way, this: SearchedPhoto, place: SearchedPlace) -> None:
     cover = f", {hose.cover.replace('_', ' ')}" if hose and hose.cover else ""
     show(
         '<section class="gw-card" aria-label="Damage limits first"><h2>Damage limits first</h2>'
-        f"<p>{text(hose_words(place.hose_name, 'This hose') + cover)}</p>"
+        f"<p>{text(hose_words(place.hose_name, way.words.this_unnamed) + cover)}</p>"
         f"<ul><li>{text(limits_words(hose))}</li><li>{text(_LIMITS)}</li></ul></section>"
     )
     with st.form(f"wear-{this.try_.id}-{place.key}", border=False):
@@ -158,6 +150,6 @@ def listed(way: Way, this: SearchedPhoto) -> None:
         with st.container(key=f"gw-place-{one.key}"):
             said = JUDGED[one.judged] if one.judged else "Not judged"
             head = f"{number}. {said}{f': {one.text}' if one.text else ''}"
-            show(row_html(this.try_.id, one.key, head=head, what=named(one), beside=told(one)))
+            show(row_html(this.try_.id, one.key, head=head, what=named(one), beside=told(one), kind=way.kind))
             label = f"Change place {number}" if one.judged else f"Judge place {number}"
             way.link(label, key=f"to-{one.key}", draft=this.try_.id, place=one.key)

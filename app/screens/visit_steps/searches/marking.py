@@ -19,7 +19,7 @@ def step(way: Way, this: SearchedPhoto) -> None:
     way.steps(1)
     st.header("What do you see yourself?", anchor=False)
     st.write(
-        "Look along every hose on the bare photo and mark each place that you would look at closer. "
+        f"{way.words.look_over} and mark each place that you would look at closer. "
         "What the search flagged is shown only after that; your marks are final then, "
         "and are judged beside its flags."
     )
@@ -28,7 +28,7 @@ def step(way: Way, this: SearchedPhoto) -> None:
     bare = this.try_.photo or ""
     width, height = way.here.photo_size(bare)
     if not width:
-        complaint("the photo cannot be shown: photograph the hoses again")
+        complaint(way.words.cannot_be_shown)
         return
     key = f"seen-{this.try_.id}"
     places = place_some(

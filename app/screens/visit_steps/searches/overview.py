@@ -6,17 +6,19 @@ from app.inspection import Inspection, Try
 from app.inspection.rounds.search_views import SearchedItem
 from app.inspection.rounds.walking import Stop
 from app.screens.here import Here
-from app.screens.parts.guide import drawn_hose_guide
 from app.screens.parts.markup import note, show, text
 from app.screens.visit_steps.searches import aside, by_hand, cover, entering, judging, pair, photo
-from app.screens.visit_steps.searches.way import Way, following, photo_of, second_of
-from app.screens.visit_steps.shared import tried
+from app.screens.visit_steps.searches.way import Way, drawn_guide, following, photo_of, second_of
+from app.screens.visit_steps.shared import is_judged, tried
 from app.screens.visit_steps.tire import Below
 
-_WITHOUT = "By hand and mirror, without a photo"
+_BESIDE = "Beside the eye: have a photo of a surface searched"
+_HELP_ONLY = (
+    "The search points at places that you judge one by one, and says nothing of what it did not show. Hand, "
+    "light and mirror stay with you: the item is answered as well without a photo."
+)
 _STATES = {
     "photo": "no photo yet",
-    "show": "the hoses are not shown on it yet",
     "searching": "being searched",
     "mark": "not marked yet",
     "judge": "places are not judged yet",
@@ -24,12 +26,12 @@ _STATES = {
     "refused": "not searched",
     "failed": "given up",
 }
-_SECONDS = _STATES | {"searching": "being compared", "done": "compared", "refused": "not compared"}
+_SECONDS = {"searching": "being compared", "done": "compared", "refused": "not compared"}
 _PARTS = {"cover": cover.step, "hand": by_hand.step, "enter": entering.step}
 
 
 def step(here: Here, visit: Inspection, stop: Stop) -> Below | None:
-    """Draw the way of an item whose hoses are searched on photos.
+    """Draw the way of an item that is searched on photos.
 
     Returns
     -------
@@ -51,15 +53,26 @@ def step(here: Here, visit: Inspection, stop: Stop) -> Below | None:
     if routed(way, found):
         return Below.NONE
     if locks and not found.photos:
-        show('<p class="gw-beside">No photo of these hoses now:</p>')
+        show(f'<p class="gw-beside">{way.words.no_photo_now}</p>')
         show("<ul>" + "".join(f"<li>{text(one)}</li>" for one in locks) + "</ul>")
         return _by_hand(way, found)
-    _own_page(way, found, locked=bool(locks))
     if not found.photos:
-        st.header(_WITHOUT, anchor=False)
+        _offered(way, found, locked=bool(locks))
         return _by_hand(way, found)
+    _own_page(way, found, locked=bool(locks))
     way.link("Something is wrong, or no photo will do", at="hand")
     return Below.NONE
+
+
+def _offered(way: Way, found: SearchedItem, *, locked: bool) -> None:
+    """Draw the way to a first photo: of hoses before the hand, of a surface folded beside the eye."""
+    if not way.kind.of_leg:
+        with st.expander(_BESIDE):
+            st.write(_HELP_ONLY)
+            _begin(way, 0)
+        return
+    _own_page(way, found, locked=locked)
+    st.header(way.words.without_photo, anchor=False)
 
 
 def _by_hand(way: Way, found: SearchedItem) -> Below:
@@ -67,7 +80,7 @@ def _by_hand(way: Way, found: SearchedItem) -> Below:
 
 
 def is_step_of_its_own(here: Here, stop: Stop) -> bool:
-    """Return whether the address names a step of the hoses' way, whose page needs all the room."""
+    """Return whether the address names a step of a photo's way, whose page needs all the room."""
     named = any(st.query_params.get(one) for one in ("draft", "part"))
     return named and here.inspections.search_locks(stop.item.id) is not None
 
@@ -101,7 +114,7 @@ def _is_open(here: Here, stop: Stop) -> bool:
 
 
 def _is_by_photo(stop: Stop) -> bool:
-    return stop.mine is not None and (stop.mine.reading or {}).get("what") == "hose"
+    return stop.mine is not None and is_judged(stop.mine.reading)
 
 
 def routed(way: Way, found: SearchedItem) -> bool:
@@ -133,19 +146,20 @@ def _own_page(way: Way, found: SearchedItem, *, locked: bool) -> None:
         if not found.answered and st.button("Go on", key="hose-on", type="primary", width="stretch"):
             way.go(**following(found))
     if not locked:
-        with st.container() if not found.photos else st.expander("Another photo, from another side"):
+        with st.container() if not found.photos else st.expander(way.words.another):
             _begin(way, len(found.photos))
     with st.expander("The guide, drawn"):
-        show(drawn_hose_guide(st.context.theme.type))
+        show(drawn_guide(way))
 
 
 def _photos(way: Way, found: SearchedItem) -> None:
+    states = _STATES | {"show": way.words.not_shown}
     for one in found.photos:
         side = one.try_.options.get("seen_from", "")
-        way.link(f"Photo {one.number} ({side}): {_STATES[one.step]}", draft=one.try_.id)
+        way.link(f"Photo {one.number} ({side}): {states[one.step]}", draft=one.try_.id)
         for second in one.seconds:
-            words = f"Photo {second.number}, held against photo {one.number}: {_SECONDS[second.step]}"
-            way.link(words, draft=second.try_.id)
+            words = f"Photo {second.number}, held against photo {one.number}"
+            way.link(f"{words}: {(states | _SECONDS)[second.step]}", draft=second.try_.id)
         if one.aside and one.step in ("judge", "done"):
             way.link(f"Set aside on photo {one.number}: {len(one.aside)}", draft=one.try_.id, part="aside")
 
@@ -153,13 +167,13 @@ def _photos(way: Way, found: SearchedItem) -> None:
 def _begin(way: Way, photos: int) -> None:
     if not photos:
         way.steps(0)
-    for hose in way.here.inspections.hoses_of(way.item_id):
+    for hose in way.here.inspections.hoses_of(way.item_id) if way.kind.of_leg else ():
         if hose.why_not:
             note(f"{hose.name or 'A hose'}: {hose.why_not}")
     with st.form(f"hose-begin-{way.item_id}-{photos}", border=False):
         side = st.text_input(
-            "From which side the photo shows them", key=f"seen-from-{way.item_id}-{photos}",
-            placeholder="front, from below",
+            way.words.from_where, key=f"seen-from-{way.item_id}-{photos}",
+            placeholder=way.words.from_where_example,
         )  # fmt: skip
         pressed = st.form_submit_button("Go on to the photo", type="primary", width="stretch")
     begun: list[Try] = []

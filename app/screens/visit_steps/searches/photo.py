@@ -1,4 +1,4 @@
-"""One photo of hoses: its way in, the hoses shown along it, the search, and what it refused."""
+"""One photo: its way in, the hoses shown along it, the search, and what it refused."""
 
 from collections.abc import Mapping, Sequence
 from typing import Any
@@ -9,21 +9,18 @@ from app.inspection import Try
 from app.inspection.rounds.photo_age import question_of
 from app.inspection.rounds.search_views import HoseOfLeg, SearchedItem, SearchedPhoto, ShownHose
 from app.screens.components import Place, place_some, send_photo
-from app.screens.parts.guide import drawn_hose_guide
 from app.screens.parts.markup import complaint, note, show, text
 from app.screens.round_steps.photo import earlier_view
-from app.screens.visit_steps.searches import marking
+from app.screens.visit_steps.searches import marking, region
 from app.screens.visit_steps.searches.judging import listed, offered
-from app.screens.visit_steps.searches.searching import progress
-from app.screens.visit_steps.searches.way import Way, next_place
+from app.screens.visit_steps.searches.searching import give_up, progress, submit
+from app.screens.visit_steps.searches.way import Way, drawn_guide, next_place
 from app.screens.visit_steps.shared import tried
 
-STAGES = ("reading the photo", "searching the hoses", "drawing")
 MOST_PLACES = 9
 LEAST_SEARCHED = 3
 """With fewer places along it, no part of a hose counts as searched."""
 
-HOW = ("Square to the hose, close, all of it sharp.", "Light from the side, no flash.")
 _ALONG = (
     f"With fewer than {LEAST_SEARCHED} places no part of it counts as searched; "
     "what is not shown is not searched."
@@ -36,9 +33,11 @@ Shown = dict[str, tuple[Place, ...]]
 def step(way: Way, found: SearchedItem, this: SearchedPhoto) -> None:
     """Draw where this photo stands."""
     if this.step == "photo":
-        arrive(way, this, HOW)
-    elif this.step == "show":
+        arrive(way, this, way.words.how)
+    elif this.step == "show" and way.kind.of_leg:
         show_hoses(way, found, this)
+    elif this.step == "show":
+        region.show_region(way, this)
     elif this.step in ("refused", "failed"):
         _refused(way, found, this)
     elif this.marking is None:
@@ -58,10 +57,10 @@ def arrive(way: Way, this: SearchedPhoto, how: Sequence[str]) -> None:
     way.steps(0)
     lines = (*how, "Nothing held by hand in its way; nobody under a door or gear that is not pinned.")
     show('<ul class="gw-short">' + "".join(f"<li>{text(one)}</li>" for one in lines) + "</ul>")
-    send_photo(this.try_.id, key=f"photo-{this.try_.id}", stages=STAGES)
+    send_photo(this.try_.id, key=f"photo-{this.try_.id}", stages=way.words.stages)
     earlier_view(way.here, this.try_)
     with st.expander("The guide, drawn", expanded=this.number == 1):
-        show(drawn_hose_guide(st.context.theme.type))
+        show(drawn_guide(way))
 
 
 def show_hoses(
@@ -82,9 +81,9 @@ def show_hoses(
     way.steps(0)
     st.header("Show the hoses on the photo", anchor=False)
     if this.try_.performer_id != way.here.person.id:
-        note("Another person took this photo and shows its hoses. Where he is away, take one of your own.")
+        note(way.words.not_mine)
         if not again:
-            _give_up(way, this)
+            give_up(way, this)
         return
     st.write(
         f"Name a hose, then tap along its middle from one end to the other. {_ALONG if of is None else _BOTH}"
@@ -99,7 +98,7 @@ def show_hoses(
     if shown:
         _search(way, this, shown, of=of, again=again)
     if not again:
-        _give_up(way, this)
+        give_up(way, this)
 
 
 def _same_end(of: SearchedPhoto, name: str) -> str:
@@ -110,13 +109,6 @@ def _same_end(of: SearchedPhoto, name: str) -> str:
     side = ("left" if to_x >= x else "right") if across else ("top" if to_y >= y else "bottom")
     which = name or "the hose"
     return f"On photo {of.number} {which} was shown from the {side}: begin at the same end."
-
-
-def _give_up(way: Way, this: SearchedPhoto) -> None:
-    use, person = way.here.inspections, way.here.person
-    pressed = st.button("Give this photo up", key=f"give-up-{this.try_.id}", type="tertiary")
-    if pressed and tried(lambda: use.give_up_photo(person, this.try_.id)):
-        way.go()
 
 
 def _search(way: Way, this: SearchedPhoto, shown: Shown, *, of: SearchedPhoto | None, again: bool) -> None:
@@ -142,8 +134,7 @@ def _search(way: Way, this: SearchedPhoto, shown: Shown, *, of: SearchedPhoto | 
         begun.append(act(person, this.try_.id, taps))
 
     if st.button(label, key=f"search-{this.try_.id}", type="primary", width="stretch") and tried(search):
-        way.here.house.jobs.submit(begun[0].id)
-        way.go(draft=begun[0].id)
+        submit(way, begun[0])
 
 
 def _of_session(try_id: str) -> Shown:
@@ -174,7 +165,7 @@ def _places(way: Way, this: SearchedPhoto, name: str, shown: Shown) -> None:
     photo = this.try_.photo or ""
     width, height = way.here.photo_size(photo)
     if not width:
-        complaint("the photo cannot be shown: photograph the hoses again")
+        complaint(way.words.cannot_be_shown)
         return
     key = f"along-{this.try_.id}-{name}-{_anew(this, name)}"
     places = place_some(
@@ -196,9 +187,12 @@ def _refused(way: Way, found: SearchedItem, this: SearchedPhoto) -> None:
             way.onward()
         return
     if this.step == "refused":
-        with st.expander("Show the hoses on this photo again", expanded=True):
-            show_hoses(way, found, this, again=True)
-    way.link("Photograph the hoses again")
+        with st.expander(way.words.show_again, expanded=True):
+            if way.kind.of_leg:
+                show_hoses(way, found, this, again=True)
+            else:
+                region.show_region(way, this, again=True)
+    way.link(way.words.photograph_again)
 
 
 def refusal(told: Mapping[str, Any], head: str = "Not searched") -> None:
@@ -212,7 +206,7 @@ def explain(way: Way, this: SearchedPhoto, question: str) -> None:
     """Ask why a photo whose time does not fit counts; without a reason it is not entered."""
     show(f'<p class="gw-advice" role="status">{text(question)}</p>')
     with st.form(f"time-{this.try_.id}", border=False):
-        reason = st.text_input("Why it shows these hoses in the condition stated", key=f"why-{this.try_.id}")
+        reason = st.text_input(way.words.why_it_shows, key=f"why-{this.try_.id}")
         pressed = st.form_submit_button("State this reason", width="stretch")
     if pressed and tried(lambda: way.here.inspections.explain_time(way.here.person, this.try_.id, reason)):
         st.rerun()

@@ -1,11 +1,29 @@
 """How far the search of a photo is."""
 
+from typing import NoReturn
+
 import streamlit as st
 
+from app.inspection import Try
 from app.inspection.rounds.search_views import SearchedPhoto
 from app.screens.parts.markup import show, text
 from app.screens.parts.words import TRY_STATES
 from app.screens.visit_steps.searches.way import Way, photo_of, second_of
+from app.screens.visit_steps.shared import tried
+
+
+def give_up(way: Way, this: SearchedPhoto) -> None:
+    """Offer to give up a photo on which nothing is shown yet."""
+    use, person = way.here.inspections, way.here.person
+    pressed = st.button("Give this photo up", key=f"give-up-{this.try_.id}", type="tertiary")
+    if pressed and tried(lambda: use.give_up_photo(person, this.try_.id)):
+        way.go()
+
+
+def submit(way: Way, begun: Try) -> NoReturn:
+    """Have a photo searched, and go where its progress is told."""
+    way.here.house.jobs.submit(begun.id)
+    way.go(draft=begun.id)
 
 
 def progress(way: Way, this: SearchedPhoto) -> None:

@@ -5,6 +5,7 @@ import streamlit as st
 from app.inspection import Inspection
 from app.inspection.rounds.looks import Compared
 from app.inspection.rounds.model import Judged
+from app.inspection.rounds.search_kinds import HOSES, SearchKind, kind_judged
 from app.inspection.rounds.search_views import ComparedPlace, SearchedItem
 from app.inspection.rounds.walking import Stop
 from app.screens.here import Here
@@ -12,8 +13,7 @@ from app.screens.parts.markup import note, show, text
 from app.screens.parts.search_pictures import small_html
 from app.screens.visit_steps.searches.overview import routed
 from app.screens.visit_steps.searches.way import JUDGED, Way, following, named
-
-AT_THE_AIRCRAFT = "Look at the hoses by hand instead"
+from app.screens.visit_steps.shared import is_judged
 
 
 def step(here: Here, visit: Inspection, stop: Stop) -> bool:
@@ -35,9 +35,11 @@ def step(here: Here, visit: Inspection, stop: Stop) -> bool:
         "You judge the same photos on your own: mark what you see on the bare one, then place by place. "
         "Nothing that another person said is shown before yours is stored."
     )
+    if found.looks_himself:
+        st.write("Then you look at the aircraft yourself, by hand, with light and mirror, and enter it.")
     if st.button("Begin" if not _begun(found) else "Go on", key="second-on", type="primary", width="stretch"):
         way.go(**following(found))
-    way.link(AT_THE_AIRCRAFT, at="aircraft")
+    way.link(way.words.at_the_aircraft, at="aircraft")
     return True
 
 
@@ -47,16 +49,17 @@ def _begun(found: SearchedItem) -> bool:
 
 def beside(here: Here, both: Compared) -> None:
     """Draw both persons' judgements of every place, for who has given his own."""
-    if (both.first.reading or {}).get("what") != "hose":
+    if not is_judged(both.first.reading):
         return
     rows = here.inspections.compared_search(here.person, both.mine.id).rows
     if rows:
         st.header(f"{both.first.title}, {both.first.leg}", anchor=False)
-        show(f'<ul class="gw-readings gw-both">{"".join(_row(one) for one in rows)}</ul>')
+        kind = kind_judged(both.first.reading) or HOSES
+        show(f'<ul class="gw-readings gw-both">{"".join(_row(kind, one) for one in rows)}</ul>')
 
 
-def _row(one: ComparedPlace) -> str:
-    picture = small_html(one.try_id, one.place.key, named(one.place))
+def _row(kind: SearchKind, one: ComparedPlace) -> str:
+    picture = small_html(one.try_id, one.place.key, named(one.place), kind=kind)
     return (
         f'<li><div class="gw-thumb">{picture}</div>'
         f"<div><small>First</small><b>{text(_said(one.first))}</b>"

@@ -8,21 +8,27 @@ import streamlit as st
 from app.inspection import Inspection
 from app.inspection.rounds.model import Finding, Judged
 from app.inspection.rounds.photo_age import question_of
+from app.inspection.rounds.search_kinds import UNTOLD, SearchKind, kind_wanted, looks_himself
+from app.inspection.rounds.search_kinds import named as named_hose
 from app.inspection.rounds.search_views import (
-    UNTOLD,
     HoseOfLeg,
     PlaceKind,
     SearchedItem,
     SearchedPhoto,
     SearchedPlace,
 )
-from app.inspection.rounds.search_views import named as named_hose
 from app.inspection.rounds.walking import Stop
 from app.screens.here import Here
+from app.screens.parts.guide import drawn_hose_guide, drawn_surface_guide
 from app.screens.parts.header import steps
 from app.screens.parts.markup import show, text
+from app.screens.parts.search_pictures import place_html
+from app.screens.visit_steps.searches.words import Words, words_for
 
 STEPS = ("Photo", "Mark", "Judge", "Not seen", "By hand", "Enter")
+_OF_SECOND, _HIMSELF = (0, 1, 2, 5), (0, 1, 2, 4, 5)
+"""Which of them are the second person's; where he looks at the aircraft himself, too."""
+
 JUDGED: dict[Judged, str] = {
     Judged.WEAR: "Wear",
     Judged.REFLECTION: "Reflection",
@@ -48,6 +54,18 @@ class Way:
     second: bool = False
 
     @property
+    def kind(self) -> SearchKind:
+        """What photos of the item are searched for."""
+        kind = kind_wanted(self.stop.wanted)
+        assert kind is not None
+        return kind
+
+    @property
+    def words(self) -> Words:
+        """What its pages say of that."""
+        return words_for(self.kind)
+
+    @property
     def item_id(self) -> str:
         """The item's id."""
         return self.stop.item.id
@@ -70,8 +88,12 @@ class Way:
 
     def steps(self, current: int) -> None:
         """Draw the steps, those of the second person without what is not asked of him."""
-        names = (*STEPS[:3], "Store") if self.second else STEPS
-        show(steps(names, min(current, len(names) - 1)))
+        if not self.second:
+            show(steps(STEPS, current))
+            return
+        mine = _HIMSELF if looks_himself(self.stop.wanted) else _OF_SECOND
+        names = [STEPS[one] for one in mine[:-1]]
+        show(steps((*names, "Store"), mine.index(current) if current in mine else len(names)))
 
     def _address(self, more: dict[str, str]) -> dict[str, str]:
         return {"visit": self.visit.id, "look" if self.second else "item": self.item_id, **more}
@@ -89,7 +111,7 @@ def following(found: SearchedItem) -> dict[str, str]:
     if left is not None:
         return left
     if found.second:
-        return {"part": "enter"}
+        return {"part": "hand" if found.looks_himself and found.hand_light is None else "enter"}
     if any(one.acknowledged is None for one in found.coverage):
         return {"part": "cover"}
     if found.hand_light is None or open_by_hand(found):
@@ -171,6 +193,18 @@ def limits_words(hose: HoseOfLeg | None) -> str:
         return f"{hose.damage_document}: {hose.damage_limits}"
     document = f" ({hose.document})" if hose is not None and hose.document else ""
     return f"The leg's data do not hold them: have the document before you{document}, and write them down."
+
+
+def picture(way: Way, photo: SearchedPhoto, place: SearchedPlace, *, lines: bool, words: str) -> str:
+    """Return a place in its photo, with what is known of where on its hose or in its region it lies."""
+    known = place.hose >= 0 if way.kind.of_leg else bool((photo.try_.result or {}).get("surface"))
+    return place_html(photo.try_.id, place.key, lines=lines, words=words, straight=known, kind=way.kind)
+
+
+def drawn_guide(way: Way) -> str:
+    """Return the drawings of how what is searched is photographed."""
+    drawn = drawn_hose_guide if way.kind.of_leg else drawn_surface_guide
+    return drawn(st.context.theme.type)
 
 
 def cautions(way: Way) -> None:

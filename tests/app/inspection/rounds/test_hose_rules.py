@@ -7,17 +7,10 @@ import pytest
 
 from app.inspection.model import Try, TryState
 from app.inspection.rounds.model import BareMarking, Finding, HandEntry, HandKind, Judged
+from app.inspection.rounds.search_kinds import UNTOLD, named
 from app.inspection.rounds.search_places import coverage_of, marked
 from app.inspection.rounds.search_rules import finding_of, locks_by_hand, step_of
-from app.inspection.rounds.search_views import (
-    UNTOLD,
-    PlaceKind,
-    SearchCoverage,
-    SearchedPhoto,
-    SearchedPlace,
-    Step,
-    named,
-)
+from app.inspection.rounds.search_views import PlaceKind, SearchCoverage, SearchedPhoto, SearchedPlace, Step
 from app.inspection.rounds.search_words import words_of
 from tests.app.hose_house import course
 
