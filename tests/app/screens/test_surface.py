@@ -92,6 +92,18 @@ def test_a_photo_can_be_given_up_and_a_refused_one_says_what_to_do(
     assert "Not searched" in text and "What to do" in text and "Show the surface on the photo" in text
 
 
+def test_a_photo_that_shows_nothing_leaves_the_item_as_easy_to_answer_as_before(
+    open_page: Open, opened: RoundHouse
+) -> None:
+    item = surface_item(opened).id
+    opened.use.begin_search_try(opened.mechanic, item, "left wall")
+    searched(opened, refused())
+    opened.use.give_up_photo(opened.mechanic, arrived(opened).id)
+    assert "Nothing wrong" in labels(go(open_page, opened))
+    marked(opened, searched(opened, found(spot(200.0))))
+    assert "Nothing wrong" not in labels(go(open_page, opened))
+
+
 def test_nothing_that_the_search_gave_is_told_before_ones_own_marking(
     open_page: Open, opened: RoundHouse
 ) -> None:

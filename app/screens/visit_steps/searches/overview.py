@@ -26,6 +26,9 @@ _STATES = {
     "refused": "not searched",
     "failed": "given up",
 }
+_NOTHING_SHOWN = ("photo", "refused", "failed")
+"""Photos that leave an item by hand and eye as it is."""
+
 _SECONDS = {"searching": "being compared", "done": "compared", "refused": "not compared"}
 _PARTS = {"cover": cover.step, "hand": by_hand.step, "enter": entering.step}
 
@@ -58,8 +61,10 @@ def step(here: Here, visit: Inspection, stop: Stop) -> Below | None:
         return _by_hand(way, found)
     if not found.photos:
         _offered(way, found, locked=bool(locks))
+    else:
+        _own_page(way, found, locked=bool(locks))
+    if not found.photos or (not way.kind.of_leg and all(one.step in _NOTHING_SHOWN for one in found.photos)):
         return _by_hand(way, found)
-    _own_page(way, found, locked=bool(locks))
     way.link("Something is wrong, or no photo will do", at="hand")
     return Below.NONE
 
