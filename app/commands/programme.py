@@ -5,7 +5,7 @@ from itertools import groupby
 from pathlib import Path
 
 from app import console
-from app.programme import Programme, load_programme, supplied_programme
+from app.programme import Item, Method, Programme, load_programme, supplied_programme
 
 HELP = "show an inspection programme, or check one that you wrote"
 
@@ -42,6 +42,12 @@ def listing(programme: Programme) -> str:
         lines += ["", condition.value.replace("_", " ").upper()]
         for group, members in groupby(items, lambda item: item.group):
             lines.append(f"  {titles[group]}")
-            lines += [f"    {item.title} ({item.method.value.replace('_', ' ')})" for item in members]
+            lines += [f"    {item.title} ({_how(item)})" for item in members]
     lines += ["", "NOT IN THIS PROGRAMME", *(f"  {one.title}: {one.reason}" for one in programme.excluded)]
     return "\n".join(lines)
+
+
+def _how(item: Item) -> str:
+    how = item.method.value.replace("_", " ")
+    beside = item.method is Method.HAND_AND_EYE and item.searches
+    return f"{how}, photos may be searched beside it" if beside else how

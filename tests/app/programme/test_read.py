@@ -68,6 +68,8 @@ def test_the_command_lists_the_round_and_checks_a_shop_s_own(tmp_path: Path) -> 
     shown = cli("programme", "show")
     assert shown.status == 0
     assert shown.out.index("ON WHEELS") < shown.out.index("RAISED AND PINNED") < shown.out.index("SWING")
+    assert "Wheel well (hand and eye, photos may be searched beside it)" in shown.out
+    assert "Attachments to the airframe (hand and eye)\n" in shown.out
     own = tmp_path / "own.toml"
     own.write_text(TEXT, encoding="utf-8")
     assert cli("programme", "check", own).out.startswith(f"{own}: 85 items, no fault")
