@@ -17,6 +17,7 @@ what stands out then                                 spots.py
 what is no wear by its form                          aside.py
 what a network calls it, the strip it is given       net.py, net_strip.py
 both lists made one                                  by_net.py
+several set aside close together                     joined.py
 where the course is proven to be the tapped hose     proven.py
 where it is sharp                                    sharp.py, shaken.py
 what was seen at all                                 coverage.py

@@ -11,6 +11,7 @@ from vision.hose.by_net import one_list
 from vision.hose.course import Array, Course
 from vision.hose.coverage import covered
 from vision.hose.find import LEAST_WIDTH_PX, find_hoses, nearest, searched_size
+from vision.hose.joined import joined
 from vision.hose.net import classes_along
 from vision.hose.proven import proven
 from vision.hose.result import Flag, Hose, Searched
@@ -143,7 +144,8 @@ def told(laid: Sequence[Laid], named: bool) -> Searched:
         said.append(notes.HOSE_NOT_NAMED)
     if any(one.hose.diameter_mm is None for one in laid):
         said.append(notes.HOSE_NO_SCALE)
-    return Searched(flags, aside, [one.hose for one in laid], said)
+    hoses = [one.hose for one in laid]
+    return Searched(flags, joined(aside, hoses), hoses, said)
 
 
 def _not_much_thinner(found: list[Course], hoses: Sequence[HoseData]) -> list[Course]:
