@@ -9,7 +9,7 @@ from scipy import ndimage
 
 from vision.hose.course import Array, Course
 from vision.hose.pairs import edge_pairs
-from vision.hose.sides import Sides, find_sides, widened
+from vision.hose.sides import Sides, Ways, find_sides, widened
 from vision.hose.track import tracks
 from vision.photo import Photo
 
@@ -87,7 +87,7 @@ def _checked(small: NDArray[np.uint8], course: Course) -> list[Sides]:
     return [] if again is None or again.mottled > _MOTTLED else good_parts(again)
 
 
-def worth(sides: Sides) -> float:
+def worth(sides: Sides | Ways) -> float:
     """Return how much a course looks like a hose: firm sides, much the same all along."""
     return float(np.mean(np.minimum(sides.firm, 3.0))) / (0.02 + sides.mottled)
 

@@ -6,6 +6,7 @@ sign (which removes texture), and each side is the best smooth way along the str
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import cv2
 import numpy as np
@@ -79,24 +80,25 @@ def find_sides(
     swells : bool
         Whether the width may change along as it likes, as while nobody knows which hose it is.
     """
-    return sides_of_each(picture, [course], along, room, swells=swells)[0]
+    (ways,) = ways_along(picture, [course], along, room, swells=swells)
+    return None if ways is None else ways.sides()
 
 
-def sides_of_each(
+def ways_along(
     picture: NDArray[np.uint8],
     courses: Sequence[Course],
     along: float = 1.0,
     room: float = WIDENS - 1,
     *,
     swells: bool = False,
-) -> list[Sides | None]:
-    """Return what `find_sides` does for each course: ways along many take little longer than one."""
+) -> list["Ways | None"]:
+    """Return for each course the ways of its sides; as `find_sides`, and many take little longer than one."""
     looked = [_look(picture, course, along, room) for course in courses]
-    ways = iter(best_ways([gain for look in looked if look for gain in look.gains]))
+    found = iter(best_ways([gain for look in looked if look for gain in look.gains]))
     return [
         None
         if look is None
-        else _between(look, course, (next(ways) + look.first[0], next(ways) + look.first[1]), swells)
+        else Ways(course, look, (next(found) + look.first[0], next(found) + look.first[1]), swells)
         for course, look in zip(courses, looked, strict=True)
     ]
 
@@ -136,42 +138,61 @@ def _look(picture: NDArray[np.uint8], course: Course, along: float, room: float)
     return _Look(strip, colours, steps, none, (gains[0], gains[1]), (first[0], first[1]))
 
 
-def _between(
-    look: _Look, course: Course, ways: tuple[NDArray[np.int64], NDArray[np.int64]], swells: bool
-) -> Sides:
-    """The course between two ways along its strip."""
-    left, right = ways
-    strip, steps, none, across = look.strip, look.steps, look.none, look.strip.across
-    columns = np.arange(steps.shape[1])
-    weaker = np.minimum(steps[left, columns], steps[right, columns]) / none
-    a, b = across[left], across[right]
-    radius = course.radius[strip.index]
-    # The width changes only with distance, so where one side is lost the other one tells the middle.
-    half = ndimage.median_filter((b - a) / 2, size=6 * _ROWS_A_WIDTH + 1, mode="nearest")
-    if not swells:
-        half = _steadily(half * radius, weaker) / radius
-    firm_l, firm_r = (
-        gain[way - first, columns] ** 3 + 0.01
-        for gain, way, first in zip(look.gains, ways, look.first, strict=True)
-    )
-    middle = (firm_l * (a + half) + firm_r * (b - half)) / (firm_l + firm_r)
-    middle = ndimage.median_filter(middle, size=2 * _ROWS_A_WIDTH + 1, mode="nearest")
-    centre = ndimage.gaussian_filter1d(middle, 0.7 * _ROWS_A_WIDTH, mode="nearest")
-    half = ndimage.gaussian_filter1d(half, _ROWS_A_WIDTH, mode="nearest")
-    moved = course.points[strip.index] + (centre * radius)[:, None] * strip.normal
-    raw = (b - a) / 2
-    even = float(np.median(np.abs(raw - half)) * 1.48 / max(np.median(half), 1e-6))
-    even += float(np.std(half) / max(np.mean(half), 1e-6))
-    moved = smooth(moved, course.width_px / max(strip.step, 1e-6) * 0.5)
-    points, at = evenly(moved)
-    where = at * (len(moved) - 1)
-    firm = np.interp(where, columns, weaker)
-    new = np.interp(where, columns, half * radius)
-    strength = float(np.mean(firm))
-    return Sides(Course(points, new, strength), firm, even, _mottled(look.colours, left, right))
+@dataclass(frozen=True, eq=False)
+class Ways:
+    """Both sides of a course as rows of its strip; the course between them is not worked out yet."""
+
+    course: Course
+    look: _Look
+    rows: tuple[NDArray[np.int64], NDArray[np.int64]]
+    swells: bool
+
+    @cached_property
+    def firm(self) -> Picture:
+        """Edge strength (C,) on the weaker side over that beside the hose, at each column."""
+        steps, (left, right) = self.look.steps, self.rows
+        columns = np.arange(steps.shape[1])
+        return np.asarray(
+            np.minimum(steps[left, columns], steps[right, columns]) / self.look.none, np.float32
+        )
+
+    @cached_property
+    def mottled(self) -> float:
+        """As of `Sides`."""
+        return _mottled(self.look.colours, *self.rows)
+
+    def sides(self) -> Sides:
+        """Return the course between the sides."""
+        look, course, (left, right) = self.look, self.course, self.rows
+        strip, across = look.strip, look.strip.across
+        columns = np.arange(len(left))
+        a, b = across[left], across[right]
+        radius = course.radius[strip.index]
+        # The width changes only with distance, so where one side is lost the other one tells the middle.
+        half = ndimage.median_filter((b - a) / 2, size=6 * _ROWS_A_WIDTH + 1, mode="nearest")
+        if not self.swells:
+            half = _steadily(half * radius, self.firm) / radius
+        firm_l, firm_r = (
+            gain[way - first, columns] ** 3 + 0.01
+            for gain, way, first in zip(look.gains, self.rows, look.first, strict=True)
+        )
+        middle = (firm_l * (a + half) + firm_r * (b - half)) / (firm_l + firm_r)
+        middle = ndimage.median_filter(middle, size=2 * _ROWS_A_WIDTH + 1, mode="nearest")
+        centre = ndimage.gaussian_filter1d(middle, 0.7 * _ROWS_A_WIDTH, mode="nearest")
+        half = ndimage.gaussian_filter1d(half, _ROWS_A_WIDTH, mode="nearest")
+        moved = course.points[strip.index] + (centre * radius)[:, None] * strip.normal
+        raw = (b - a) / 2
+        even = float(np.median(np.abs(raw - half)) * 1.48 / max(np.median(half), 1e-6))
+        even += float(np.std(half) / max(np.mean(half), 1e-6))
+        moved = smooth(moved, course.width_px / max(strip.step, 1e-6) * 0.5)
+        points, at = evenly(moved)
+        where = at * (len(moved) - 1)
+        firm = np.interp(where, columns, self.firm)
+        new = np.interp(where, columns, half * radius)
+        return Sides(Course(points, new, float(np.mean(firm))), firm, even, self.mottled)
 
 
-def _steadily(half: Array, firm: Array) -> Array:
+def _steadily(half: Array, firm: Picture) -> Array:
     """Half widths (C,), px, held to `_SWELLS` about their robust line along: a hose swells nowhere."""
     use = np.flatnonzero(firm > 1.0)
     if len(use) < 8:
@@ -279,10 +300,11 @@ def to_limb(picture: NDArray[np.uint8], course: Course) -> Course:
 
 
 def _mottled(colours: Picture, left: NDArray[np.int64], right: NDArray[np.int64]) -> float:
-    light = np.log(cv2.transform(colours, _MEAN) + np.float32(12.0))
+    first = int(left.min())
+    light = np.log(cv2.transform(colours[first : int(right.max()) + 1], _MEAN) + np.float32(12.0))
     fine = cv2.blur(light, (_ROWS_A_WIDTH // 4, _ROWS_A_WIDTH // 4))
     change = np.abs(fine - cv2.blur(fine, (3 * _ROWS_A_WIDTH, 1)))
-    row = np.arange(light.shape[0])[:, None]
+    row = np.arange(first, first + light.shape[0])[:, None]
     inside = (row > left + 2) & (row < right - 2)
     return float(np.median(change[inside])) if inside.any() else 1.0
 

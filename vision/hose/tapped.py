@@ -8,7 +8,7 @@ from scipy.interpolate import make_interp_spline
 from vision.hose.course import Array, Course, evenly
 from vision.hose.find import LEAST_WIDTH_PX, good_parts, searched_size, worth
 from vision.hose.pairs import DIRECTIONS, edge_pairs
-from vision.hose.sides import WIDENS, Sides, find_sides, outermost, sides_of_each, widened
+from vision.hose.sides import WIDENS, Sides, Ways, find_sides, outermost, ways_along, widened
 from vision.hose.track import both_ways
 from vision.photo import Photo
 
@@ -29,19 +29,20 @@ def tapped_hose(photo: Photo, taps: Array, small: NDArray[np.uint8] | None = Non
     lines = _between(here, LEAST_WIDTH_PX * scale) if len(here) > 1 else _through(small, here[0])
     # The wider of two about as good: the narrower lies between streak and side.
     lines.sort(key=lambda line: line.width_px)
-    best: Sides | None = None
-    for sides in sides_of_each(small, lines, swells=len(here) == 1):
-        if sides is None:
+    best: Ways | None = None
+    for ways in ways_along(small, lines, swells=len(here) == 1):
+        if ways is None:
             continue
-        away = np.hypot(*(sides.course.points - here[len(here) // 2]).T)
-        on = float(away.min()) < 0.8 * sides.course.width_px
         # One no more mottled within than a narrower one is the hose, whose streak that was.
-        enough = _AS_GOOD if best is None or sides.mottled > best.mottled else _EVEN_WITHIN
-        if on and (best is None or worth(sides) > enough * worth(best)):
-            best = sides
+        enough = _AS_GOOD if best is None or ways.mottled > best.mottled else _EVEN_WITHIN
+        if (best is None or worth(ways) > enough * worth(best)) and (
+            len(here) > 1 or _at(ways.sides(), here[0])
+        ):
+            best = ways
     if best is None:
         return None
-    again = find_sides(small, best.course) or best
+    found = best.sides()
+    again = find_sides(small, found.course) or found
     if len(here) > 1:
         again = outermost(small, again, here)
     parts = [again] if len(here) > 1 else good_parts(again)
@@ -49,6 +50,11 @@ def tapped_hose(photo: Photo, taps: Array, small: NDArray[np.uint8] | None = Non
         return None
     near = min(parts, key=lambda part: float(np.hypot(*(part.course.points - here[0]).T).min()))
     return near.course.scaled(1 / scale)
+
+
+def _at(sides: Sides, tap: Array) -> bool:
+    """Whether a way lies where it was tapped; one between several taps cannot but do so."""
+    return bool(np.hypot(*(sides.course.points - tap).T).min() < 0.8 * sides.course.width_px)
 
 
 def _between(taps: Array, least: float) -> list[Course]:
