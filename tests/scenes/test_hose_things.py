@@ -6,6 +6,7 @@ import pytest
 
 from tests.accuracy.hose import overlap
 from tests.scenes.hose import HoseCase, hose_case
+from tests.scenes.hose_things import Distractor, laid
 
 SEEDS = range(40, 60)
 
@@ -42,3 +43,10 @@ def test_a_sun_streak_is_brighter_than_the_hose_beside_it() -> None:
     cv2.fillPoly(inside, [np.round(shape).astype(np.int32)], 1)
     about = cv2.dilate(inside, np.ones((9, 9), np.uint8)) > inside
     assert np.median(photo[inside > 0]) > np.median(photo[about]) + 15
+
+
+@pytest.mark.parametrize("kind", ["fluid", "label"])
+def test_what_is_laid_over_a_place_without_any_light_has_a_light(kind: str) -> None:
+    dark = np.full((40, 40, 3), -0.001)
+    thing = Distractor(kind, np.array([[5.0, 5], [35, 5], [35, 35], [5, 35]]), 0)
+    assert np.isfinite(laid(dark, thing, np.zeros(2), np.random.default_rng(0))).all()

@@ -122,7 +122,13 @@ class Strip:
 
     def of(self, picture: NDArray[np.uint8] | Picture, how: int = cv2.INTER_LINEAR) -> NDArray[np.float32]:
         """Return a picture straightened, (R, C) or (R, C, channels) float32."""
-        rows = cv2.remap(picture, self.x, self.y, how, borderMode=cv2.BORDER_REPLICATE)
+        x, y = self.x, self.y
+        if max(picture.shape[:2]) > _LONGEST_STRIP:
+            # Of a panorama only the part about the hose: it may be longer than cv2.remap takes.
+            left, top = int(max(x.min() - 2, 0)), int(max(y.min() - 2, 0))
+            picture = picture[top : int(y.max()) + 3, left : int(x.max()) + 3]
+            x, y = x - left, y - top
+        rows = cv2.remap(picture, x, y, how, borderMode=cv2.BORDER_REPLICATE)
         return np.asarray(rows, np.float32)
 
     def point(self, column: Array, row: Array) -> Array:

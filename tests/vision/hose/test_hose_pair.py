@@ -8,8 +8,6 @@ import pytest
 
 from tests.accuracy.hose import overlap, tapped
 from tests.scenes.hose import HoseCase, hose_case
-from tests.scenes.hose_things import Distractor
-from tests.scenes.hose_things import laid as laid_over
 from vision.hose.laid_on import laid_on
 from vision.hose.pair import _stays
 from vision.hose.search import Laid, lay_hoses, told
@@ -53,10 +51,3 @@ def test_a_place_that_is_taken_for_dust_in_the_second_photo_only_stays(case: Hos
     match = laid_on(one.ribbon, [dimmed], either_way=False)
     assert match is not None
     assert _stays(flag, one, match) == kept
-
-
-@pytest.mark.parametrize("kind", ["fluid", "label"])
-def test_what_is_laid_over_a_place_without_any_light_has_a_light(kind: str) -> None:
-    dark = np.full((40, 40, 3), -0.001)
-    thing = Distractor(kind, np.array([[5.0, 5], [35, 5], [35, 35], [5, 35]]), 0)
-    assert np.isfinite(laid_over(dark, thing, np.zeros(2), np.random.default_rng(0))).all()

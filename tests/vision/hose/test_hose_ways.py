@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from vision.hose.course import robust_line
+from vision.hose.course import Course, robust_line, strip_along
 from vision.hose.ways import best_ways
 
 
@@ -57,6 +57,16 @@ def test_strips_of_unlike_length_and_height_go_their_own_ways_together() -> None
     gains = [rng.random(shape) * 2 for shape in ((6, 40), (9, 7), (4, 121), (5, 1))]
     for gain, way in zip(gains, best_ways(gains), strict=True):
         assert way.tolist() == best_ways([gain])[0].tolist()
+
+
+def test_a_hose_at_the_far_end_of_a_panorama_is_straightened_as_in_a_photo() -> None:
+    picture = np.random.default_rng(2).integers(0, 255, (60, 400, 3)).astype(np.uint8)
+    line = np.stack([np.arange(40.0, 300.0), 30 + 5 * np.sin(np.arange(260) / 40)], axis=1)
+    near = strip_along(Course(line, np.full(260, 9.0)), 15, 1.5).of(picture)
+    wide = np.zeros((60, 33000 + 400, 3), np.uint8)
+    wide[:, 33000:] = picture
+    far = strip_along(Course(line + [33000, 0], np.full(260, 9.0)), 15, 1.5).of(wide)
+    assert np.abs(far - near).mean() < 2  # a place so far out is known to 1/256 px only
 
 
 def test_the_robust_line_is_scipy_s() -> None:
