@@ -85,6 +85,11 @@ SECTION_ASSUMED = _note(
     "section-width-assumed",
     "The tire's section width was not given; one from its diameters is taken, and the doubt is in U.",
 )
+SECTION_CONTRADICTED = _note(
+    "section-width-contradicted",
+    "The tire's outline does not lie as its section width in the leg's data would have it; "
+    "the difference is in U: measure the section's width and write it into the leg's data.",
+)
 LEVEL_LENT = _note(
     "level-of-the-other-kind",
     "What was found level is not what the leg's data ask for; the doubt of the floor's slope is in U.",

@@ -39,6 +39,7 @@ NOTE_CODES = {
     "resting-state",
     "rim-partly-hidden",
     "section-width-assumed",
+    "section-width-contradicted",
     "slip-mark-remnant",
     "soft",
     "stand-off-unknown",

@@ -22,6 +22,7 @@ from vision.tire.levels import Told, all_levels, ground_of_taps, ray_slope
 from vision.tire.line import Scene
 from vision.tire.profile import USUAL_DEFLECTION, Shape, usual_ground
 from vision.tire.readings import Measured, creep_results, line_result, size_results
+from vision.tire.section import section_of
 from vision.tire.wheel import Wheel, find_wheel
 from vision.wheel.held_card import ToldCard, hold_card
 
@@ -133,7 +134,10 @@ def _measured(
     levels = all_levels(photo, wheel, contact, told, gravity_offset_deg)
     down = _down(wheel, contact, levels)
     ground = usual_ground(wheel.shape, down) if contact is None else contact.ground
-    measured = Measured(photo, tire, wheel, contact, ground, levels, remarks, scale, seen)
+    section = section_of(wheel)
+    if section.against is not None:
+        remarks = (*remarks, notes.SECTION_CONTRADICTED)
+    measured = Measured(photo, tire, wheel, contact, ground, levels, remarks, scale, seen, section)
     results: list[Result] = []
     level_from: str | None = None
     if tire.line != "none":

@@ -220,17 +220,21 @@ def to_camera(pose: CirclePose, points: Array) -> Array:
     return np.asarray(points @ pose.frame + pose.centre)
 
 
-def grazed_diameter(shape: Shape, pose: CirclePose, rays: Array) -> tuple[Array, Array]:
+def grazed_diameter(
+    shape: Shape, pose: CirclePose, rays: Array, shoulder: float = 0.0
+) -> tuple[Array, Array]:
     """Return the outside diameter (N,) mm whose tire each ray grazes, and where (N, 2) in the wheel's plane.
 
-    Tires of growing diameter enclose one another, so a ray grazes the smallest that it meets.
+    `shoulder` is by how much the exponent about the tread is greater than the sidewall's.  Tires of growing
+    diameter enclose one another, so a ray grazes the smallest that it meets.
     """
     place, d = in_wheel(pose, rays)
     low, _, half_width, depth = shape.section
     z = depth + half_width * _GRAZING
     t = (z[None, :] - place[2]) / d[:, 2:]
     x, y = place[0] + t * d[:, :1], place[1] + t * d[:, 1:2]
-    h = (1 - np.abs(_GRAZING) ** shape.exponent) ** (1 / shape.exponent)
+    exponent = shape.exponent + shoulder
+    h = (1 - np.abs(_GRAZING) ** exponent) ** (1 / exponent)
     # r = (low + high) / 2 + h (high − low) / 2, solved for the upper radius.
     high = (2 * np.hypot(x, y) - low * (1 - h)) / (1 + h)
     k = np.clip(np.argmin(high, axis=1), 1, len(z) - 2)

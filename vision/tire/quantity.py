@@ -9,14 +9,16 @@ from numpy.typing import NDArray
 from vision.camera import Camera
 from vision.results import BudgetLine
 from vision.tire.profile import Shape
-from vision.tire.straight import Learned
+from vision.tire.section import Learned
 from vision.tire.wheel import Wheel
 from vision.wheel import CirclePose
-from vision.wheel.flange import WheelFit
+from vision.wheel.flange import MOVING, WheelFit
 
 Array = NDArray[np.float64]
 Quantity = Callable[[CirclePose, Camera, Shape], float]
 OPEN_ROOT = "which way the wheel is turned"
+BY_OUTLINE = "section by the tire's outline"
+AGAINST = "tire's outline against the section told"
 _NOTHING = 1e-4  # of the combined variance: lines below it tell a person nothing
 
 
@@ -32,18 +34,22 @@ class Variations:
     ----------
     places : tuple of M (pose, camera, shape)
         As read; ahead and behind by a small step of each parameter of the fit; with each number of the
-        section moved by its standard uncertainty; with the other pose, where the two are not told apart.
+        section moved by its standard uncertainty; with the other pose, where the two are not told apart,
+        or with the section that the outline asks for, where it contradicts the leg's data.
     fit : WheelFit
     names : tuple of str
         Of the section's numbers.
-    learned : Learned or None
-        The section as a straight line told it.
+    learned : Learned
+        The section as the outline, and a straight line, told it.
+    last : str
+        What the last of `places` is there for: `OPEN_ROOT`, `AGAINST` or nothing.
     """
 
     places: tuple[tuple[CirclePose, Camera, Shape], ...]
     fit: WheelFit
     names: tuple[str, ...]
-    learned: Learned | None
+    learned: Learned
+    last: str
 
     def of(self, quantity: Quantity) -> Array:
         """Return a quantity's values (M,), recomputed from the pixels that were read; it is smooth."""
@@ -64,29 +70,41 @@ class Variations:
         gradient = self.fit.gradient_of(values[1:moved])
         variances = {name: max(v, 0.0) for name, v in self.fit.variance_by_source(gradient).items()}
         change = values[moved : moved + len(self.names)] - value
-        # Of numbers that a line told together only the whole has a variance: it is shared out by their size.
-        whole = change @ change if self.learned is None else change @ self.learned.covariance @ change
+        # Of numbers that were told together only the whole has a variance: it is shared out by their size.
+        by_outline = float(change @ self.learned.by_outline @ change)
+        whole = change @ self.learned.covariance @ change - by_outline
         share = whole / max(float(change @ change), 1e-30)
         variances |= {name: float(c * c * share) for name, c in zip(self.names, change, strict=True)}
-        if len(values) > moved + len(self.names):
+        if by_outline > 0:
+            variances[BY_OUTLINE] = by_outline
+        if self.last == OPEN_ROOT:
             # Either of two values, equally likely but for the better fit: half their distance.
             variances[OPEN_ROOT] = float((values[-1] - value) / 2) ** 2
+        elif self.last == AGAINST:
+            variances[AGAINST] = float(values[-1] - value) ** 2
         for name, u in own.items():
             variances[name] = variances.get(name, 0.0) + u * u
         return value, variances
 
 
-def variations(wheel: Wheel, learned: Learned | None = None) -> Variations:
-    """Return what a wheel's quantities are worked out at, with its own section or one that a line told."""
-    fit = wheel.fit
-    shape = wheel.shape if learned is None else learned.shape
+def variations(wheel: Wheel, learned: Learned, against: Shape | None = None) -> Variations:
+    """Return what a wheel's quantities are worked out at, with a section and one that contradicts it."""
+    fit, shape = wheel.fit, learned.shape
     moved = shape.moved()
+    # What was learned of the section was learned with the pose as it is: it follows.
+    steps = (10 * MOVING * learned.follows).T
+    ahead_and_behind = [shape.by(sign * step) for step in steps for sign in (1, -1)]
     places = [(fit.pose, fit.camera, shape)]
-    places += [(pose, camera, shape) for pose, camera in fit.moved()]
+    places += [(*place, one) for place, one in zip(fit.moved(), ahead_and_behind, strict=True)]
     places += [(fit.pose, fit.camera, one) for one in moved.values()]
+    last = ""
     if wheel.other is not None:
+        last = OPEN_ROOT
         places.append((wheel.other.pose, wheel.other.camera, shape))
-    return Variations(tuple(places), fit, tuple(moved), learned)
+    elif against is not None:
+        last = AGAINST
+        places.append((fit.pose, fit.camera, against))
+    return Variations(tuple(places), fit, tuple(moved), learned, last)
 
 
 def budget_of(variances: Mapping[str, float]) -> tuple[BudgetLine, ...]:

@@ -24,6 +24,7 @@ from vision.tire.line import RIVAL, Line, Scene, find_lines, line_angle, line_an
 from vision.tire.outline import outside_diameter
 from vision.tire.profile import USUAL_DEFLECTION, Ground, Shape, usual_ground
 from vision.tire.quantity import Variations, budget_of, variations
+from vision.tire.section import Learned, Section, as_told
 from vision.tire.straight import learn
 from vision.tire.trial import CONCENTRIC_U_MM, OUTLINE_U
 from vision.tire.wheel import Wheel
@@ -57,7 +58,13 @@ class Measured:
     remarks: tuple[Note, ...]
     px_per_mm: float
     seen: Mapping[str, Any]
+    section: Section
     steep: bool = False  # the contact was found, and is seen too steeply to be used
+
+    @property
+    def learned(self) -> Learned:
+        """The section with what its outline told of it."""
+        return self.section.learned or as_told(self.wheel.shape)
 
 
 def _result(
@@ -99,7 +106,7 @@ def line_result(measured: Measured, scene: Scene | None) -> tuple[Result, str | 
     if contact is None and ground is not None:
         own[SQUASHED] = _by_squash(wheel, ground, line)
     told = level
-    learned = learn(line, ground, wheel.fit.pose, wheel.fit.camera, wheel.shape)
+    learned = learn(line, ground, wheel.fit.pose, wheel.fit.camera, measured.learned)
 
     def quantity(pose: CirclePose, camera: Camera, shape: Shape) -> float:
         if contact is not None and told.source in (GROUND, GROUND_TAPS):
@@ -121,7 +128,7 @@ def line_result(measured: Measured, scene: Scene | None) -> tuple[Result, str | 
         document = tire.document_of("line_limit_deg")
         limits = Limits(-tire.line_limit_deg, tire.line_limit_deg, document)
     seen = evidence.line_evidence(measured.wheel, line, told)
-    around = variations(wheel, learned)
+    around = variations(wheel, learned, measured.section.against)
     doubt = around.spread(around.of(quantity), own)
     result = _result(measured, name, "deg", doubt, seen, limits, tire.line_limit_u_deg, more)
     if isinstance(result, Reading):
@@ -207,7 +214,7 @@ def creep_results(measured: Measured, mark: Mark | Refusal, down: Array | None) 
     def angle(pose: CirclePose, camera: Camera, shape: Shape) -> float:
         return creep_angle(found, ground, pose, camera, shape)
 
-    around = variations(measured.wheel)
+    around = variations(measured.wheel, as_told(measured.wheel.shape))  # marks lie at the flange
     angles = around.of(angle)
     arcs = np.radians(angles) * around.of(lambda pose, _camera, _shape: pose.radius_mm)
     limit = tire.creep_limit_mm
@@ -245,7 +252,7 @@ def size_results(measured: Measured) -> list[Result]:
         "tire off its rim's middle": CONCENTRIC_U_MM,
     }
     seen_outline = evidence.outline_evidence(wheel)
-    around = variations(wheel)
+    around = variations(wheel, measured.learned, measured.section.against)
     diameters = around.of(outside)
     in_all = around.spread(diameters, own_outside)
     first = _result(measured, "outside_diameter", "mm", in_all, seen_outline)

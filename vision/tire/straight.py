@@ -4,14 +4,13 @@ A line is moulded or painted straight in the wheel's plane.  Met with a wrong si
 how they bend tells which of the section's numbers are wrong, and so by how much the line is turned.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
 from vision.camera import Camera
 from vision.tire.line import Line
-from vision.tire.profile import Ground, Shape, meet
+from vision.tire.profile import Ground, meet
+from vision.tire.section import Learned
 from vision.wheel import CirclePose
 
 Array = NDArray[np.float64]
@@ -21,27 +20,12 @@ SHARED_MM = 5.0  # over which points err alike
 MOST_SIGMAS = 2.0
 
 
-@dataclass(frozen=True)
-class Learned:
-    """A section with what the line told.
-
-    Attributes
-    ----------
-    shape : Shape
-        Its numbers moved to where the line is straight, within their doubt.
-    covariance : (K, K) array
-        Of the numbers of `Shape.moved`, in units of their own standard uncertainties.
-    """
-
-    shape: Shape
-    covariance: Array
-
-
-def learn(line: Line, ground: Ground | None, pose: CirclePose, camera: Camera, shape: Shape) -> Learned:
+def learn(line: Line, ground: Ground | None, pose: CirclePose, camera: Camera, known: Learned) -> Learned:
     """Return the section under which a line is straightest, weighed against what was known before.
 
-    Least squares with the numbers' standard uncertainties as priors, linear about the start.
+    Least squares with what was known as the prior, linear about the numbers of the leg's data.
     """
+    shape = known.shape.by(-known.steps)
     rays = camera.rays(line.px)
     base = _bend(meet(shape, ground, pose, rays)[:, :2], None)
     frame = _axes(meet(shape, ground, pose, rays)[:, :2])
@@ -50,10 +34,14 @@ def learn(line: Line, ground: Ground | None, pose: CirclePose, camera: Camera, s
         [_bend(meet(one, ground, pose, rays)[:, :2], frame) - base for one in moved.values()]
     )
     each = STRAIGHT_U_MM * np.sqrt(max(SHARED_MM * len(base) / max(line.length_mm, SHARED_MM), 1.0))
-    normal = change.T @ change / each**2 + np.eye(len(moved))
-    steps = np.linalg.solve(normal, -change.T @ base / each**2)
+    weight = np.linalg.inv(known.covariance)
+    normal = change.T @ change / each**2 + weight
+    steps = np.linalg.solve(normal, weight @ known.steps - change.T @ base / each**2)
     steps = np.clip(steps, -MOST_SIGMAS, MOST_SIGMAS)
-    return Learned(shape.by(steps), np.asarray(np.linalg.inv(normal)))
+    covariance = np.asarray(np.linalg.inv(normal))
+    kept = covariance @ weight  # of what was known
+    by_outline = kept @ known.by_outline @ kept.T
+    return Learned(shape.by(steps), steps, covariance, by_outline, kept @ known.follows)
 
 
 def _axes(xy: Array) -> tuple[Array, Array]:
