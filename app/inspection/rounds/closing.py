@@ -230,19 +230,20 @@ def all_faulty(
     faults: Iterable[Mapping[str, Any]],
     at: datetime,
 ) -> list[Item | Discrepancy | Sequence]:
-    """Return what changes when several things wrong were found on an item's hoses, each with its place.
+    """Return what changes when several things wrong were found on searched photos, each with its place.
 
-    On a re-inspection what is wrong on another hose than before is apart.
+    On a re-inspection what is wrong on another hose or surface than before is apart.
 
     Parameters
     ----------
     faults : iterable of mapping
-        Each with ``hose``, ``text``, ``photo`` and ``leak``.
+        Each with ``hose``, ``text``, ``photo`` and ``leak``, of a surface with ``surface``.
     """
     leg, again = r.get(LegEntry, item.leg_id), _looked_at_again(r, item)
     rows: dict[str, Item | Discrepancy | Sequence] = {}
     for one in faults:
-        place = f"{leg.position} leg, hose {one['hose']}" if one["hose"] else ""
+        where = f"hose {one['hose']}" if one["hose"] else one.get("surface", "")
+        place = f"{leg.position} leg, {where}" if where else ""
         apart = again is not None and place not in ("", again.place)
         found = item_faulty(
             r, programme, wanted, item, person, one["text"], place, one["photo"], at,

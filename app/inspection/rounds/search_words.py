@@ -17,12 +17,16 @@ WET = "wet"
 
 @dataclass(frozen=True)
 class SearchFault:
-    """What of one hose, or of the surface, becomes a discrepancy; `leak` begins a leak's steps."""
+    """What of one hose, or of one surface, becomes a discrepancy; `leak` begins a leak's steps.
+
+    `surface` is what a photo was said to show, empty where what is wrong is told by no photo.
+    """
 
     hose: str
     text: str
     photo: str | None
     leak: bool
+    surface: str = ""
 
 
 def faults_of(
@@ -32,7 +36,7 @@ def faults_of(
     document: str,
     kind: SearchKind,
 ) -> tuple[SearchFault, ...]:
-    """Return what becomes a discrepancy: wear and fluid of each hose apart, then what hands found.
+    """Return what becomes a discrepancy: wear and fluid of each hose or surface apart, then what hands found.
 
     Before each of a known hose stand that hose's limits.
 
@@ -45,21 +49,22 @@ def faults_of(
     """
     found = []
     for what in ACTS:
-        by_hose: dict[str, list[tuple[SearchedPhoto, SearchedPlace]]] = {}
+        apart: dict[tuple[str, str], list[tuple[SearchedPhoto, SearchedPlace]]] = {}
         for photo in photos:
             for place in photo.places:
                 if place.judged is what:
-                    by_hose.setdefault(place.hose_name, []).append((photo, place))
-        for hose, places in by_hose.items():
+                    apart.setdefault((place.hose_name, _surface(photo)), []).append((photo, place))
+        for (hose, surface), places in apart.items():
             where = "; ".join(_where(photo, place) for photo, place in places)
             text = f"{_limit(limits.get(hose), document)} {kind.named(hose)}, {what.value}: {where}"
-            found.append(SearchFault(hose, text, places[0][0].try_.photo, what is Judged.FLUID))
+            found.append(SearchFault(hose, text, places[0][0].try_.photo, what is Judged.FLUID, surface))
     found += [
         SearchFault(
             place.hose_name,
             f"{_limit(limits.get(place.hose_name), document)} {_settled(photo, place, kind)}",
             photo.try_.photo,
             leak=is_wet(place.by_hand),
+            surface=_surface(photo),
         )
         for photo in photos
         for place in photo.places
@@ -119,16 +124,17 @@ def _settled(photo: SearchedPhoto, place: SearchedPlace, kind: SearchKind) -> st
     return f"{kind.named(place.hose_name)}, by hand and mirror at {where_on(photo, place)}: {said}"
 
 
-def not_of_leg(photo: SearchedPhoto) -> bool:
-    """Return whether a photo shows no thing of the leg's data, but a surface that its taker named."""
+def _surface(photo: SearchedPhoto) -> str:
+    """Which surface a photo was said to show; empty of a photo of hoses, which the leg's data name."""
     kind = kind_of(photo.try_)
-    return kind is not None and not kind.of_leg
+    return "" if kind is None or kind.of_leg else str(photo.try_.options["seen_from"])
 
 
 def where_on(photo: SearchedPhoto, place: SearchedPlace) -> str:
     """Return where a place lies, in words; of a surface, which one the photo shows."""
-    if not_of_leg(photo):
-        return f"{photo.try_.options['seen_from']}, photo {photo.number}, place {place.number}"
+    surface = _surface(photo)
+    if surface:
+        return f"{surface}, photo {photo.number}, place {place.number}"
     at = "" if place.along_mm is None else f"{place.along_mm:.0f} mm along the hose as "
     return f"{at}photo {photo.number} shows it, place {place.number}"
 
@@ -184,7 +190,11 @@ _COUNTED = {
 
 def told_of(faults: Iterable[SearchFault]) -> list[dict[str, Any]]:
     """Return faults as plain values."""
-    return [{"hose": one.hose, "text": one.text, "photo": one.photo, "leak": one.leak} for one in faults]
+    return [
+        {"hose": one.hose, "text": one.text, "photo": one.photo, "leak": one.leak}
+        | ({"surface": one.surface} if one.surface else {})
+        for one in faults
+    ]
 
 
 def reading_of(
@@ -220,9 +230,7 @@ def _judged_told(photo: SearchedPhoto, place: SearchedPlace) -> dict[str, Any]:
         "photo": photo.number,
         "place": place.key,
         "number": place.number,
-        **(
-            {"seen_from": photo.try_.options["seen_from"]} if not_of_leg(photo) else {"hose": place.hose_name}
-        ),
+        **({"seen_from": _surface(photo)} if _surface(photo) else {"hose": place.hose_name}),
         "along_mm": place.along_mm,
         "size_mm": place.size_mm,
         "judged": None if place.judged is None else place.judged.value,

@@ -169,6 +169,25 @@ def test_wear_and_fluid_open_a_discrepancy_with_the_documents_limits_first(
     assert opened.house.archive.verify().faults == ()
 
 
+def test_each_surface_that_is_worn_is_a_discrepancy_of_its_own_with_its_place(opened: RoundHouse) -> None:
+    first = searched(opened, found(spot(200.0), spot(300.0)))
+    other = arrived(opened, seen_from="right wall")
+    opened.use.show_region(opened.mechanic, other.id, ShownRegion(CORNERS))
+    other = opened.use.measured(other.id, found(spot(200.0)))
+    for this, keys in ((first, ("flag-1", "flag-2")), (other, ("flag-1",))):
+        marked(opened, this)
+        for key in keys:
+            judged(opened, this, key, WEAR)
+    rest(opened)
+    by_hand(opened)
+    opened.use.enter_search(opened.mechanic, surface_item(opened).id)
+    told = {case.discrepancy.place: case.discrepancy for case in opened.use.cases(opened.visit.id)}
+    assert set(told) == {"nose leg, inner wall, left", "nose leg, right wall"}
+    assert told["nose leg, inner wall, left"].photo == first.photo
+    assert "photo 1, place 1; inner wall, left, photo 1, place 2" in told["nose leg, inner wall, left"].text
+    assert "right wall, photo 2, place 1" in told["nose leg, right wall"].text
+
+
 def test_what_the_photo_cannot_tell_is_settled_with_hand_and_light(opened: RoundHouse) -> None:
     this = searched(opened, found(spot(200.0)))
     marked(opened, this)
