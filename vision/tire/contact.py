@@ -27,6 +27,9 @@ TURN_DEG = 24.0  # of down against the picture's down, where nothing tells it
 _SMOOTH_MM = 11.0  # steps of things narrower than half of this, such as a painted line, do not count
 _WINDOW_MM = 9
 _RIVAL = 0.2  # of the strongest step: a contact in shadow is faint
+# Of a step further up that parts tire and ground and could not be read: what is fainter is no contact but
+# the edge of a shadow on the ground before it.
+_AS_PLAIN = 0.5
 MOST_FLAT, LEAST_FLAT = 0.22, 0.1  # of the section's height: left at most squashed, and taken at least
 LIP_U_MM = 2.0  # how far behind the contact's edge the last rubber is seen, judged
 # The ground under the tire's overhang is as dark as rubber, so the edge that is seen lies below the contact:
@@ -83,10 +86,14 @@ def find_contact(
     down : (2,) array or None
         Unit vector in the wheel's plane, downward to about 5°, where something tells it.
     """
-    for ground, polarity in _search(photo, camera, pose, shape, down):
+    failed = 0.0
+    for ground, polarity, step in _search(photo, camera, pose, shape, down):
+        if step < _AS_PLAIN * failed:
+            continue
         found = _refined(photo, camera, pose, shape, ground, polarity)
         if found is not None:
             return found
+        failed = max(failed, step)
     return None
 
 
@@ -149,8 +156,8 @@ def _above_shadow(
 
 def _search(
     photo: Photo, camera: Camera, pose: CirclePose, shape: Shape, down: Array | None
-) -> Iterator[tuple[Ground, float]]:
-    """Give the steps that may be the contact, the topmost first, with their polarity."""
+) -> Iterator[tuple[Ground, float, float]]:
+    """Give the steps that may be the contact, the topmost first, with their polarity and their ln(light)."""
     first = 0.0 if down is None else float(np.degrees(np.arctan2(down[0], down[1])))
     reach = TURN_DEG if down is None else 6.0
     turn = np.radians(first + np.arange(-reach, reach + 0.1, 1.5))
@@ -177,7 +184,7 @@ def _search(
     strongest = max(float(up.max()), float(dark.max()))
     if strongest < LEAST_STEP:
         return
-    found: list[tuple[float, float, Ground]] = []
+    found: list[tuple[float, float, float, Ground]] = []
     for polarity, score in ((1.0, up), (-1.0, dark)):
         over = score.max(axis=0)
         for i in range(1, len(over) - 1):
@@ -185,10 +192,10 @@ def _search(
             if peak and over[i] > max(_RIVAL * strongest, 0.7 * LEAST_STEP):
                 a = turn[int(np.argmax(score[:, i]))]
                 ground = Ground(np.array([np.sin(a), np.cos(a)]), float(distance[k[i]]) - 0.5)
-                found.append((ground.distance, polarity, ground))
-    for _, polarity, ground in sorted(found, key=lambda one: one[0]):
+                found.append((ground.distance, polarity, float(over[i]), ground))
+    for _, polarity, step, ground in sorted(found, key=lambda one: one[0]):
         if parts_tire_and_ground(photo, camera, pose, shape, ground, polarity, 5.0):
-            yield ground, polarity
+            yield ground, polarity, step
 
 
 def _median(values: Array, rows: int, columns: int) -> Array:
