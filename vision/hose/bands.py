@@ -145,8 +145,9 @@ def _edges(even: Picture, texture: Picture, over: int) -> list[tuple[float, int,
         slanted = _sheared(change, slant)[:, room : room + columns]
         # At the ends nothing is known of what lies beyond.
         slanted[:, :over] = slanted[:, columns - over + 1 :] = 0
-        most = np.partition(slanted, share, axis=0)[share]
-        top = cv2.dilate(most[None].astype(np.float32), np.ones((1, 2 * over + 1)))[0]
+        # In one width of number: what was rounded would not be its own maximum.
+        most = np.partition(slanted, share, axis=0)[share].astype(np.float32)
+        top = cv2.dilate(most[None], np.ones((1, 2 * over + 1)))[0]
         (peaks,) = np.nonzero((most >= top) & (most > _STEP))
         found += [(float(most[at]), int(at), slant) for at in peaks]
     found.sort(key=lambda edge: -edge[0])

@@ -30,7 +30,7 @@ _OF_ITS_DIAMETER = 0.25
 _THINNER = 0.6
 _ENDS = 0.75  # widths
 _NO_TAPS = np.zeros((0, 2))
-_WET = "looks wet: fluid lies on it or runs along it"
+_WET = "has the look of a wet place: it may be fluid"
 _WORN = "has the look of wear"
 WHY = {
     "rubber": "brighter and smoother than the hose beside it",
