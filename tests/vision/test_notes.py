@@ -14,6 +14,7 @@ from vision.notes import NOTES, REMEDIES, Note, Remedy
 NOTE_CODES = {
     "hose-card-elsewhere",
     "hose-card-scale",
+    "hose-many-places",
     "hose-no-scale",
     "hose-not-named",
     "hose-one-side",

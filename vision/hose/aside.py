@@ -31,7 +31,7 @@ _NAMED = {
     "drop": "looks like a drop or a small wet place",
     "fitting": "looks like an end fitting",
     "label": "looks like a label, tape or print",
-    "light": "is only brighter or darker than the hose beside it and has not the look of wear: light or dirt",
+    "light": "is only brighter or darker than the hose beside it: it may be light or dirt",
     "sun": "looks like sun or light mirrored in the hose",
     "tape": "looks like tape or paint",
 }

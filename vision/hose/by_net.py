@@ -1,7 +1,8 @@
 """Places that the rules of light found and those that the network names, made one list.
 
 What the network calls worn, and a wet place of some length, is for a person to judge.  What the rules found
-and the network names otherwise is set aside with that name; nothing that the rules found gets lost.
+and the network names otherwise is set aside with that name; nothing that the rules found gets lost, but
+what lies by half or more in a place of the network, or close about a worn one, is told as that place.
 """
 
 from collections.abc import Iterator, Sequence
@@ -24,7 +25,7 @@ _LEAST = 0.012  # hose widths squared
 _WET = 0.5  # hose widths: shorter ones are drops
 _BESIDE = 0.3  # hose widths: what a place is held against
 _RIM = 0.1  # hose widths about a place in which the network still says something of it
-_SAME = 0.3  # share of a place that lies in one of the network's
+_SAME = 0.5  # share of a place that lies in one of the network's, or close about a worn one
 _ASIDE_AS = {"fluid": "drop"}
 _THINGS = CLASSES[CLASSES.index("wear") + 1 :]
 
@@ -47,14 +48,17 @@ def one_list(found: Sequence[Spot], named: Picture, ribbon: Ribbon, cover: str) 
     ]
     long = [box for box in _parts(wet) if max(box[2].shape) >= _WET * ribbon.rows_a_width]
     mine += [replace(_placed(box, signal, ribbon), named="wet") for box in long]
-    taken = np.zeros(signal.shape, bool)
-    for spot in mine:
-        taken[_slices(spot)] |= spot.mask
-    others = [spot for spot in found if taken[_slices(spot)][spot.mask].mean() < _SAME]
+    taken = _all(mine, signal.shape)
+    rim = np.ones((2 * round(_RIM * ribbon.rows_a_width) + 1,) * 2, np.uint8)
+    worn_only = _all([one for one in mine if one.named == "worn"], signal.shape)
+    # Close about a worn place the network's word for wear is that place's own.
+    about_worn = cv2.dilate(worn_only.astype(np.uint8), rim) > 0
+    others = [
+        replace(spot, named=_name(spot, named, ~about_worn))
+        for spot in found
+        if (about_worn | taken)[_slices(spot)][spot.mask].mean() < _SAME
+    ]
     mine.sort(key=lambda spot: -spot.contrast)
-    rim = 2 * round(_RIM * ribbon.rows_a_width) + 1
-    rims = cv2.dilate(taken.astype(np.uint8), np.ones((rim, rim), np.uint8)) > 0
-    others = [replace(spot, named=_name(spot, named, ~rims)) for spot in others]
     for spot in others:
         taken[_slices(spot)] |= spot.mask
     return mine + others + list(_things(named, taken, signal, ribbon))
@@ -101,7 +105,7 @@ def _placed(box: Box, signal: Picture, ribbon: Ribbon) -> Spot:
 def _name(spot: Spot, named: Picture, free: NDArray[np.bool_]) -> str:
     """What the network calls a place of the rules; "" where it may be worn after all.
 
-    `free` (R, C) is False in and close about the network's own places.
+    `free` (R, C) is False in and close about what the network itself calls worn.
     """
     box = _slices(spot)
     shares = np.array([float(one[box][spot.mask].mean()) for one in named])
@@ -113,6 +117,14 @@ def _name(spot: Spot, named: Picture, free: NDArray[np.bool_]) -> str:
         return "light"
     kind = CLASSES[int(things.argmax())]
     return _ASIDE_AS.get(kind, kind)
+
+
+def _all(spots: Sequence[Spot], shape: tuple[int, ...]) -> NDArray[np.bool_]:
+    """Where any of these places lies."""
+    there = np.zeros(shape, bool)
+    for spot in spots:
+        there[_slices(spot)] |= spot.mask
+    return there
 
 
 def _slices(spot: Spot) -> tuple[slice, slice]:

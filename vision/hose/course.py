@@ -10,7 +10,7 @@ from scipy.interpolate import UnivariateSpline
 
 Array = NDArray[np.float64]
 Picture = NDArray[np.float32]
-_LONGEST_STRIP = 30000  # cv2.remap takes less than 32767 columns
+LONGEST_STRIP = 30000  # cv2.remap takes less than 32767 columns
 
 
 @dataclass(frozen=True, eq=False)
@@ -122,14 +122,7 @@ class Strip:
 
     def of(self, picture: NDArray[np.uint8] | Picture, how: int = cv2.INTER_LINEAR) -> NDArray[np.float32]:
         """Return a picture straightened, (R, C) or (R, C, channels) float32."""
-        x, y = self.x, self.y
-        if max(picture.shape[:2]) > _LONGEST_STRIP:
-            # Of a panorama only the part about the hose: it may be longer than cv2.remap takes.
-            left, top = int(max(x.min() - 2, 0)), int(max(y.min() - 2, 0))
-            picture = picture[top : int(y.max()) + 3, left : int(x.max()) + 3]
-            x, y = x - left, y - top
-        rows = cv2.remap(picture, x, y, how, borderMode=cv2.BORDER_REPLICATE)
-        return np.asarray(rows, np.float32)
+        return sampled(picture, self.x, self.y, how)
 
     def point(self, column: Array, row: Array) -> Array:
         """Return px of the photo (N, 2) of places on the strip."""
@@ -141,10 +134,23 @@ class Strip:
         return np.stack(both, axis=1).astype(np.float64)
 
 
+def sampled(
+    picture: NDArray[np.uint8] | Picture, x: Picture, y: Picture, how: int = cv2.INTER_LINEAR
+) -> Picture:
+    """Return a picture at places x, y (R, C), px; (R, C) or (R, C, channels) float32, C at most 30 000."""
+    if max(picture.shape[:2]) > LONGEST_STRIP:
+        # Of a panorama only the part about the hose: it may be longer than cv2.remap takes.
+        left, top = int(max(x.min() - 2, 0)), int(max(y.min() - 2, 0))
+        picture = picture[top : int(y.max()) + 3, left : int(x.max()) + 3]
+        x, y = x - left, y - top
+    rows = cv2.remap(picture, x, y, how, borderMode=cv2.BORDER_REPLICATE)
+    return np.asarray(rows, np.float32)
+
+
 def strip_along(course: Course, rows: int, reach: float = 1.0) -> Strip:
     """Return where a strip of `rows` rows across ±`reach` radii lies; its pixels are about square."""
     across = np.linspace(-reach, reach, rows)
-    step = max(reach * course.width_px / (rows - 1), len(course.points) / _LONGEST_STRIP)
+    step = max(reach * course.width_px / (rows - 1), len(course.points) / LONGEST_STRIP)
     columns = np.arange(0, len(course.points) - 1, step)
     index = columns.astype(int)
     share = (columns - index)[:, None]

@@ -10,7 +10,8 @@ from vision.hose.result import Flag, Hose
 
 _NEAR = 1.0  # hose widths between two of them
 _LONGEST = 5.0  # hose widths: a whole hose's print stays several
-_EACH_ITS_OWN = ("crossing", "slides")
+_LIKE = ("label", "tape", "drop", "clamp", "fitting")  # what is one thing in several pieces
+_EVERY = 64  # points of an outline that are asked
 
 
 def joined(aside: Sequence[Flag], hoses: Sequence[Hose]) -> list[Flag]:
@@ -29,9 +30,10 @@ def joined(aside: Sequence[Flag], hoses: Sequence[Hose]) -> list[Flag]:
 
 
 def _belongs(one: Flag, other: Flag, width: float) -> bool:
-    if (one.hose, one.kind) != (other.hose, other.kind) or one.kind in _EACH_ITS_OWN:
+    if (one.hose, one.kind) != (other.hose, other.kind) or one.kind not in _LIKE:
         return False
-    apart = np.hypot(*(one.outline_px[:, None] - other.outline_px[None]).transpose(2, 0, 1))
+    few, others = (line[:: len(line) // _EVERY + 1] for line in (one.outline_px, other.outline_px))
+    apart = np.hypot(*(few[:, None] - others[None]).transpose(2, 0, 1))
     return bool(apart.min() < _NEAR * width and apart.max() < _LONGEST * width)
 
 

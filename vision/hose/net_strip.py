@@ -4,7 +4,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.hose.course import Array, Course, Picture, Strip, strip_along
+from vision.hose.course import LONGEST_STRIP, Array, Course, Picture, Strip, sampled, strip_along
 from vision.photo import SRGB
 
 ROWS, REACH = 48, 1.2  # rows over ± so many radii: 40 rows a hose's width
@@ -26,8 +26,19 @@ def coded_strip(
     more = int(np.ceil(strip.step))
     if more < 2:
         return strip, strip.of(pixels)
+    columns, most = strip.x.shape[1], LONGEST_STRIP // more
+    parts = [
+        _averaged(pixels, strip, np.arange(first, min(first + most, columns)), more)
+        for first in range(0, columns, most)
+    ]
+    return strip, np.concatenate(parts, axis=1)
+
+
+def _averaged(pixels: NDArray[np.uint8], strip: Strip, columns: NDArray[np.int64], more: int) -> Picture:
+    """Some columns of a strip (R, C, 3), each pixel the mean of `more` times `more` places in it."""
+    rows = len(strip.across)
     inner = (np.arange(more) - (more - 1) / 2) / more
-    along = np.repeat(np.arange(strip.x.shape[1]), more) + np.tile(inner, strip.x.shape[1])
+    along = np.repeat(columns, more) + np.tile(inner, len(columns))
     across = np.repeat(np.arange(rows), more) + np.tile(inner, rows)
     at_x, at_y = (
         np.asarray(grid, np.float32)
@@ -37,9 +48,8 @@ def coded_strip(
         np.asarray(cv2.remap(one, at_x, at_y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE), np.float32)
         for one in (strip.x, strip.y)
     )
-    dense = cv2.remap(pixels, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
-    size = (strip.x.shape[1], rows)
-    return strip, np.asarray(cv2.resize(dense, size, interpolation=cv2.INTER_AREA), np.float32)
+    size = (len(columns), rows)
+    return np.asarray(cv2.resize(sampled(pixels, x, y), size, interpolation=cv2.INTER_AREA), np.float32)
 
 
 def channels(coded: Picture, cover: str) -> Picture:

@@ -129,7 +129,7 @@ def to_json(result: Searched | Refusal) -> dict[str, Any]:
         }  # fmt: skip
     return {
         "status": "searched",
-        "flags": [_flag(flag) for flag in result.flags],
+        "flags": [_flag(flag) | {"looks_wet": flag.kind == "wet"} for flag in result.flags],
         "set_aside": [_flag(flag) | {"kind": flag.kind} for flag in result.set_aside],
         "hoses": [_hose(hose) for hose in result.hoses],
         "notes": notes,

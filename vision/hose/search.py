@@ -19,7 +19,7 @@ from vision.hose.ribbon import Ribbon, straighten
 from vision.hose.shaken import shaken
 from vision.hose.sharp import sharp
 from vision.hose.sides import Sides, find_sides, to_limb
-from vision.hose.spots import Spot, find_spots, grade_of, outline
+from vision.hose.spots import MOST_SPOTS, Spot, find_spots, grade_of, outline
 from vision.hose.tapped import tapped_hose
 from vision.leg import HoseData
 from vision.photo import Photo
@@ -49,11 +49,15 @@ class Tap:
 
 @dataclass(frozen=True, eq=False)
 class Laid:
-    """A searched hose with its ribbon and spots, for holding a second photo against it."""
+    """A searched hose with its ribbon and spots, for holding a second photo against it.
+
+    `many` where more stands out than is told of.
+    """
 
     hose: Hose
     ribbon: Ribbon
     spots: Sequence[Spot]
+    many: bool = False
 
 
 def search_hoses(
@@ -144,6 +148,8 @@ def told(laid: Sequence[Laid], named: bool) -> Searched:
         said.append(notes.HOSE_NOT_NAMED)
     if any(one.hose.diameter_mm is None for one in laid):
         said.append(notes.HOSE_NO_SCALE)
+    if any(one.many for one in laid):
+        said.append(notes.HOSE_MANY_PLACES)
     hoses = [one.hose for one in laid]
     return Searched(flags, joined(aside, hoses), hoses, said)
 
@@ -201,11 +207,12 @@ def _laid(
     coverage = covered(ribbon, on_hose, length, mm)
     hose = Hose(course, data.name if data else "", cover, diameter, coverage)
     spots = find_spots(ribbon, cover)
+    many = sum(not spot.lies_on for spot in spots) >= MOST_SPOTS
     if network:
         columns = ribbon.residual.shape[1]
         named = classes_along(photo, course, cover).on(ribbon.strip.across, columns, ribbon.strip.step)
         spots = one_list(spots, named, ribbon, cover)
-    return Laid(hose, ribbon, spots)
+    return Laid(hose, ribbon, spots, many)
 
 
 def _flag(spot: Spot, one: Laid, index: int, reason: tuple[str, str] | None) -> Flag:

@@ -27,7 +27,7 @@ _RIM = 0.035  # hose widths that the blurred border of such a thing reaches
 _SLIVER = 2.0  # times as high as it is long
 _RIM_ACROSS = 0.12  # hose widths that the end of a clamp or a half shadow reaches
 _GRADES = (0.3, 0.6)  # ln units
-_MOST_SPOTS = 24
+MOST_SPOTS = 24  # that stand out, beside what lies on the hose
 _ROOM = 8  # pixels about a place, more than its border's slope is evened over
 
 
@@ -117,6 +117,7 @@ def find_spots(ribbon: Ribbon, cover: str) -> list[Spot]:
         ]
     peaks.sort(key=lambda peak: -peak[0])
     taken = foreign.copy()
+    room = len(found) + MOST_SPOTS
     for _, row, column, contrast_, beside_, length, height in peaks:
         if taken[row, column]:
             continue
@@ -133,7 +134,7 @@ def find_spots(ribbon: Ribbon, cover: str) -> list[Spot]:
         spot = replace(spot, goes_across=_border_of(spot, ribbon.bands, shape, 2 * rim))
         if spot.contrast >= _CONTRAST[cover]:
             found.append(spot)
-        if len(found) == _MOST_SPOTS:
+        if len(found) >= room:
             break
     return found
 

@@ -50,7 +50,7 @@ SECTION_ASSUMED = note(
 )
 SECTION_CONTRADICTED = note(
     "section-width-contradicted",
-    "The tire's outline does not lie as its section width in the leg's data would have it; "
+    "The tire's outline does not lie as the section's width, told or usual, would have it; "
     "the difference is in U: measure the section's width and write it into the leg's data.",
 )
 LEVEL_LENT = note(
@@ -77,6 +77,10 @@ HOSE_ONE_SIDE = note(
     "hose-one-side",
     "A photo shows one side of a hose: what it did not show is not inspected; go round it by hand, "
     "mirror and light.",
+)
+HOSE_MANY_PLACES = note(
+    "hose-many-places",
+    "So much stands out on one hose that only the plainest places are told: look at all of it yourself.",
 )
 HOSE_NOT_NAMED = note(
     "hose-not-named",

@@ -135,8 +135,6 @@ def _measured(
     down = _down(wheel, contact, levels)
     ground = usual_ground(wheel.shape, down) if contact is None else contact.ground
     section = section_of(wheel)
-    if section.against is not None:
-        remarks = (*remarks, notes.SECTION_CONTRADICTED)
     measured = Measured(photo, tire, wheel, contact, ground, levels, remarks, scale, seen, section)
     results: list[Result] = []
     level_from: str | None = None

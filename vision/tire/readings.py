@@ -66,6 +66,11 @@ class Measured:
         """The section with what its outline told of it."""
         return self.section.learned or as_told(self.wheel.shape)
 
+    def remarks_on(self, name: str) -> tuple[Note, ...]:
+        """What is said beside a quantity; a mark lies at the flange, where the section tells nothing."""
+        contradicted = self.section.against is not None and not name.startswith("creep")
+        return (*self.remarks, notes.SECTION_CONTRADICTED) if contradicted else self.remarks
+
 
 def _result(
     measured: Measured, name: str, unit: str, doubt: tuple[float, Mapping[str, float]],
@@ -82,7 +87,7 @@ def _result(
         verdict = judge(value, float(np.hypot(expanded, COVERAGE_FACTOR * limit_u)), limits)
     return Reading(
         name, value, unit, expanded, budget_of(variances), dict(measured.seen) | dict(seen),
-        (*measured.remarks, *more), limits, verdict,
+        (*measured.remarks_on(name), *more), limits, verdict,
     )  # fmt: skip
 
 

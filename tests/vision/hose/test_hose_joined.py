@@ -1,5 +1,7 @@
 """Letters of a print are set aside as one thing; what is far apart or of another kind stays its own."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -42,6 +44,13 @@ def test_what_is_far_off_or_another_thing_or_on_another_hose_stays_its_own(other
 
 def test_a_print_along_the_whole_hose_is_not_one_place() -> None:
     assert len(joined([letter(12.0 * k) for k in range(60)], [hose()])) > 2
+
+
+def test_light_at_both_edges_of_a_hose_is_two_places() -> None:
+    # What lies between them is sound cover and would be judged with them.
+    edges = [letter(100, kind="edge"), letter(100, kind="edge")]
+    edges[1] = replace(edges[1], outline_px=edges[1].outline_px + [0, 30])
+    assert joined(edges, [hose()]) == edges
 
 
 def test_where_hoses_cross_each_place_stays_its_own() -> None:

@@ -1,5 +1,6 @@
 """The network that names what lies on a hose: what it is given, what it tells, and what is made of that."""
 
+from dataclasses import replace
 from importlib import resources
 
 import numpy as np
@@ -7,7 +8,7 @@ import pytest
 
 from tests.accuracy.hose import judged, tapped
 from tests.scenes.hose import HoseCase, hose_case
-from vision.hose import Searched, search_hoses
+from vision.hose import Flag, Searched, search_hoses, to_json
 from vision.hose.aside import aside_as
 from vision.hose.by_net import one_list
 from vision.hose.course import Course
@@ -15,7 +16,7 @@ from vision.hose.net import CLASSES, FILE, Classes, classes_along
 from vision.hose.net_strip import CHANNELS, ROWS, channels, coded_strip
 from vision.hose.ribbon import Ribbon, straighten
 from vision.hose.search import Tap, lay_hoses
-from vision.hose.spots import Spot, measured
+from vision.hose.spots import Spot, find_spots, measured
 from vision.leg import HoseData
 from vision.photo import Photo, read_photo
 from vision.results import Refusal
@@ -120,6 +121,56 @@ def test_a_long_wet_place_is_for_a_person_and_a_short_one_is_a_drop_set_aside() 
     reason = aside_as(drop, ribbon, "rubber")
     assert reason is not None
     assert reason[0] == "drop"
+
+
+def test_a_doubt_beside_a_wet_place_stays_a_flag() -> None:
+    ribbon, named = plain_ribbon()
+    say(named, "fluid", slice(6, 14), slice(100, 100 + round(ribbon.rows_a_width)))
+    say(named, "wear", slice(15, 19), slice(100, 140), share=0.45)
+    wet, doubt = one_list([by_rules(ribbon, 14, 110)], named, ribbon, "rubber")
+    assert (wet.named, doubt.named) == ("wet", "")
+    assert aside_as(doubt, ribbon, "rubber") is None
+
+
+def test_what_the_rules_found_beyond_the_networks_place_stays_a_place() -> None:
+    ribbon, named = plain_ribbon()
+    say(named, "wear", slice(10, 30), slice(100, 131))
+    wide = measured(ribbon, ribbon.residual, (10, 100, np.ones((20, 100), bool)), 0.0)
+    spots = one_list([wide], named, ribbon, "rubber")
+    assert [spot.mask.shape[1] for spot in spots] == [31, 100]
+
+
+def test_letters_of_a_print_leave_room_for_worn_places() -> None:
+    ribbon = straighten(*drawn())
+    rows, columns = ribbon.residual.shape
+    residual, chroma = np.zeros((rows, columns), np.float32), np.zeros((rows, columns), np.float32)
+    residual += np.random.default_rng(1).normal(0, 0.01, residual.shape)
+    for k in range(23):
+        letter = slice(30, 38), slice(20 + 40 * k, 30 + 40 * k)
+        chroma[letter], residual[letter] = 1.0, 0.6
+    for k in range(6):
+        residual[8:18, 60 + 150 * k : 90 + 150 * k] += 0.5
+    quiet = replace(ribbon, residual=residual, chroma=chroma, texture=0 * residual, bands=())
+    spots = find_spots(quiet, "rubber")
+    assert sum(spot.lies_on for spot in spots) >= 20
+    assert sum(not spot.lies_on and spot.row < 20 for spot in spots) == 6
+
+
+def test_a_hose_on_a_panorama_is_given_to_the_network_whole() -> None:
+    # OpenCV takes no picture of more than 32767 columns, nor so many places at once.
+    ramp = np.linspace(0, 255, 33_000)
+    picture = np.repeat(np.repeat(ramp[None, :, None], 300, axis=0), 3, axis=2).astype(np.uint8)
+    x = np.arange(100.0, 32_900.0)
+    course = Course(np.stack([x, np.full(len(x), 150.0)], axis=1), np.full(len(x), 60.0))
+    strip, coded = coded_strip(picture, course)
+    assert coded.shape[1] == strip.x.shape[1]
+    assert np.abs(coded[24, :, 0] - np.interp(strip.x[24], np.arange(33_000), ramp)).max() < 1.5
+
+
+def test_a_flag_tells_programs_whether_it_looks_wet() -> None:
+    corner = np.array([[0.0, 0], [4, 0], [4, 4]])
+    flags = [Flag(corner, 0, 1, None, None, "…", kind) for kind in ("wet", "spot")]
+    assert [one["looks_wet"] for one in to_json(Searched(flags, [], []))["flags"]] == [True, False]
 
 
 def test_specks_are_no_places() -> None:
