@@ -122,7 +122,7 @@ class Answers(RoundCases):
                 photo = work.get(Evidence, evidence_id).photo if evidence_id else None
                 rows += item_faulty(
                     work, programme, wanted, item, person, fault_words(text, reading), place, photo, made.at,
-                    leak=is_wet_by_hand(work, person, item),
+                    leak=is_wet_by_hand(work, item),
                 )  # fmt: skip
             elif corrects and item.state in (ItemState.WAITING, ItemState.CLOSED):
                 rows.append(replace(item, state=ItemState.TO_DO))

@@ -22,6 +22,7 @@ from app.inspection.rounds.model import (
 from app.inspection.rounds.search_hands import SearchHands
 from app.inspection.rounds.search_kinds import looks_himself
 from app.inspection.rounds.search_left import settled_tries
+from app.inspection.rounds.search_ordinary import fault_by_hand
 from app.inspection.rounds.search_rules import (
     finding_of,
     locks_by_hand,
@@ -102,6 +103,7 @@ class SearchAnswers(SearchHands):
             return SearchedItem(
                 item, kind, hoses_of_leg(r, item), photos, coverage, light, locks, finding, words, wear,
                 second, is_by_photo(answer), look, barred, rejected, himself,
+                answer is None and fault_by_hand(r, item) is not None,
             )  # fmt: skip
 
     def enter_search(

@@ -17,6 +17,7 @@ from app.inspection.rounds.search_kinds import HOSES, SURFACES, SearchKind, look
 from app.inspection.rounds.search_ordinary import require_room_all_round
 from app.inspection.rounds.search_state import (
     coverages,
+    is_by_photo,
     photo_answer,
     place_in,
     require_not_own_photo,
@@ -165,6 +166,7 @@ class SearchHands(HosePairs):
         item = work.get(Item, item_id)
         if kind is HandKind.ALL_ROUND:
             self._require_room_all_round(work, person, item)
+            _require_not_answered_well(work, item, finding)
         else:
             self._require_first(work, person, item)
             _require_open_answer(work, person, item)
@@ -191,6 +193,15 @@ class SearchHands(HosePairs):
         if answer is not None and r.all(Look, answer_id=answer.id, person_id=person.id):
             msg = "You have looked at this, and what you found stays: sign it."
             raise Conflict(msg)
+
+
+def _require_not_answered_well(r: Reader, item: Item, finding: Finding) -> None:
+    """Refuse a fault beside an ordinary answer by which nothing is wrong, under which it would be lost."""
+    answer = current_answer(r, item.id)
+    stands = answer is not None and not is_by_photo(answer) and answer.finding is not Finding.FAULT
+    if finding is Finding.FAULT and stands:
+        msg = "This item is answered: to change the answer, correct it and say why."
+        raise Conflict(msg)
 
 
 def _require_open_answer(r: Reader, person: Person, item: Item) -> None:

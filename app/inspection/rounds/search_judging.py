@@ -20,6 +20,7 @@ from app.inspection.rounds.search_rules import is_search_photo
 from app.inspection.rounds.search_shown import point_of
 from app.inspection.rounds.search_state import (
     has_marks,
+    is_by_photo,
     photo_answer,
     photo_of,
     place_in,
@@ -31,6 +32,10 @@ from app.inspection.rounds.search_state import (
 from app.inspection.rounds.search_views import BareMark, PlaceKind, PlaceShown, SearchedPhoto, SearchedPlace
 
 _MOST_MARKS = 40
+_ANSWERED_WITHOUT = (
+    "You answered this without photos: what is wrong on one is entered by correcting that answer."
+)
+_LOOK_WITHOUT = "This was not answered with photos: look at it yourself, by hand and mirror."
 
 
 class SearchJudgings(SearchPhotos):
@@ -184,6 +189,10 @@ class SearchJudgings(SearchPhotos):
         if item.state not in (ItemState.TO_DO, ItemState.WAITING) or answer is None:
             msg = "This item is settled, and what was judged on it stays."
             raise Conflict(msg)
+        # Judged under an ordinary answer, wear would stand beside it and be in nobody's answer.
+        if not is_by_photo(answer):
+            own = answer.person_id == person.id
+            raise Conflict(_ANSWERED_WITHOUT if own else _LOOK_WITHOUT)
         if answer.person_id == person.id:
             if answer.signature_id is not None:
                 msg = "You have signed this, and what you judged stays: what you now find is a correction."

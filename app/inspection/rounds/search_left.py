@@ -9,7 +9,13 @@ from app.inspection.ports import Reader
 from app.inspection.rounds.model import Answer, Finding, Look
 from app.inspection.rounds.search_kinds import kind_wanted
 from app.inspection.rounds.search_rules import tells
-from app.inspection.rounds.search_state import has_marks, is_by_photo, is_rejected, search_tries
+from app.inspection.rounds.search_state import (
+    has_marks,
+    has_opened,
+    is_by_photo,
+    is_rejected,
+    search_tries,
+)
 from app.programme import Item as ProgrammeItem
 
 
@@ -17,10 +23,18 @@ def left_to_judge(r: Reader, item: Item) -> bool:
     """Return whether photos of an item hold, or may still bring, what two people have not judged."""
     return any(
         one.state in (TryState.STORED, TryState.MEASURING)
-        or (one.state in (TryState.READ, TryState.REFUSED) and (tells(one) or has_marks(r, one)))
+        or (one.state in (TryState.READ, TryState.REFUSED) and _wants_judging(r, one))
         or (one.state is TryState.FAILED and has_marks(r, one) and not _both_judged(r, item, one))
         for one in search_tries(r, item)
     )
+
+
+def _wants_judging(r: Reader, this: Try) -> bool:
+    """Whether a photo's search raised or covered something, or a person marked or opened a place on it.
+
+    What was set aside can be brought back and judged wear on a photo that by itself tells nothing.
+    """
+    return tells(this) or has_marks(r, this) or has_opened(r, this)
 
 
 def _both_judged(r: Reader, item: Item, this: Try) -> bool:
@@ -51,12 +65,13 @@ def require_flags_answered(r: Reader, wanted: ProgrammeItem, item: Item, *, good
     Raises
     ------
     Conflict
-        Photos of it raised places or count as searched, and nothing wrong is answered.
+        Photos of it raised places, count as searched, or hold what was marked or brought back, and nothing
+        wrong is answered.
     """
     kind = kind_wanted(wanted)
     if kind is None or is_rejected(r, item):
         return
-    if good and any(tells(one) or has_marks(r, one) for one in search_tries(r, item)):
+    if good and any(_wants_judging(r, one) for one in search_tries(r, item)):
         msg = (
             f"Photos of {kind.these} were searched, and each flag is to be judged: go to the photos. "
             "What you find wrong can be entered at once."

@@ -3,7 +3,8 @@
 Whether no photo was taken, one was refused, the item looks again after an action, or a
 second person could not tell: "nothing wrong" is said by who has gone round every hose and
 entered it, and the answer tells so.  An item by hand and eye is that already: of a surface it is
-asked for only where photos of it did not stand.
+asked for only where photos of it did not stand.  A fault that a hand found beside photos is passed
+by on none.
 """
 
 from app.errors import Conflict
@@ -11,16 +12,17 @@ from app.inspection.model import Item, ItemState, Person, Role
 from app.inspection.ports import Reader
 from app.inspection.rounds.batches import current_answer
 from app.inspection.rounds.common import open_visit, require_condition, require_worker
-from app.inspection.rounds.model import Finding
+from app.inspection.rounds.model import Finding, HandEntry
 from app.inspection.rounds.search_kinds import kind_wanted
 from app.inspection.rounds.search_state import (
+    everybodys_hands,
     hand_light_of,
     hands_of,
     is_by_photo,
     is_rejected,
     require_search_item,
 )
-from app.inspection.rounds.search_words import is_wet, light_words
+from app.inspection.rounds.search_words import hand_said, is_wet, light_words
 from app.programme import Item as ProgrammeItem
 
 _ANSWERED = "This item is answered: to change the answer, correct it and say why."
@@ -34,33 +36,46 @@ def said_by_hand(
     Raises
     ------
     Conflict
-        Nothing wrong is answered, and the person has not entered it, or found something wrong.
+        Nothing wrong is answered, and the person has not entered it, or a hand found something wrong.
     """
     kind = kind_wanted(wanted)
-    if finding is not Finding.GOOD or kind is None or not (kind.of_leg or is_rejected(r, item)):
+    if finding not in (Finding.GOOD, Finding.NOT_FITTED) or kind is None:
         return text
-    hands = hands_of(r, person, item)
-    light = hand_light_of(hands)
+    _require_no_fault_by_hand(r, person, item)
+    if finding is not Finding.GOOD or not (kind.of_leg or is_rejected(r, item)):
+        return text
+    light = hand_light_of(hands_of(r, person, item))
     if light is None:
         raise Conflict(kind.by_hand_left)
-    wrong = next((one for one in hands if one.finding is Finding.FAULT), None)
-    if wrong is not None:
-        msg = f"By hand you found something wrong ({wrong.text}): open a discrepancy for it."
-        raise Conflict(msg)
     return ". ".join(one.rstrip(".") for one in (text, light_words(light, kind)) if one) + "."
 
 
-def is_wet_by_hand(r: Reader, person: Person, item: Item) -> bool:
-    """Return whether a person's hands found fluid beside an item's photos: a fault of his is a leak then."""
-    return any(is_wet(one) for one in hands_of(r, person, item))
+def _require_no_fault_by_hand(r: Reader, person: Person, item: Item) -> None:
+    """Refuse to pass by what a hand found, be it another person's, who has not come to his answer."""
+    wrong = fault_by_hand(r, item)
+    if wrong is None:
+        return
+    who = "you" if wrong.person_id == person.id else "another person"
+    msg = f"By hand {who} found something wrong ({hand_said(wrong)}): open a discrepancy for it."
+    raise Conflict(msg)
+
+
+def fault_by_hand(r: Reader, item: Item) -> HandEntry | None:
+    """Return the first entry by which anybody's hand found something wrong on an item, or None."""
+    return next((one for one in everybodys_hands(r, item) if one.finding is Finding.FAULT), None)
+
+
+def is_wet_by_hand(r: Reader, item: Item) -> bool:
+    """Return whether a hand found fluid beside an item's photos: a fault that is answered is a leak then."""
+    return any(is_wet(one) for one in everybodys_hands(r, item))
 
 
 def require_room_all_round(r: Reader, person: Person, item: Item) -> None:
     """Refuse the entry of hand, mirror and light where no answer of the person is still to come.
 
     It has room before every answer, also after photos that did not stand, and beside an
-    ordinary answer that was given without it and is to be corrected.  A trainee enters it
-    himself: who supervises him signs for the answer that tells of it.
+    ordinary answer that was given without it and is to be corrected, where "nothing wrong" needs it.
+    A trainee enters it himself: who supervises him signs for the answer that tells of it.
 
     Raises
     ------
@@ -80,6 +95,8 @@ def require_room_all_round(r: Reader, person: Person, item: Item) -> None:
     elif is_by_photo(answer):
         has_room = answer.signature_id is None and item.state is ItemState.TO_DO
     else:
-        has_room = hand_light_of(hands_of(r, person, item)) is None
+        kind = kind_wanted(wanted)
+        needs_it = (kind is not None and kind.of_leg) or is_rejected(r, item)
+        has_room = needs_it and hand_light_of(hands_of(r, person, item)) is None
     if not has_room or (answer is not None and answer.person_id != person.id):
         raise Conflict(_ANSWERED)

@@ -228,7 +228,15 @@ def hands_of(r: Reader, person: Person, item: Item, *, second: bool = False) -> 
     answer = current_answer(r, item.id) if second else None
     if answer is not None and (since is None or answer.at > since):
         since = answer.at
-    found = r.all(HandEntry, item_id=item.id, person_id=person.id)
+    return _entered_since(since, r.all(HandEntry, item_id=item.id, person_id=person.id))
+
+
+def everybodys_hands(r: Reader, item: Item) -> tuple[HandEntry, ...]:
+    """Return what anybody inspected by hand on an item, in time order; since when as `hands_of`."""
+    return _entered_since(rejected_at(r, item), r.all(HandEntry, item_id=item.id))
+
+
+def _entered_since(since: datetime | None, found: Iterable[HandEntry]) -> tuple[HandEntry, ...]:
     return tuple(sorted((one for one in found if since is None or one.at > since), key=lambda one: one.at))
 
 
@@ -324,3 +332,8 @@ def has_marks(r: Reader, this: Try) -> bool:
     """Return whether somebody marked a place on a photo whose search has ended, whatever that gave."""
     ended = this.state in (TryState.READ, TryState.REFUSED, TryState.FAILED)
     return ended and any(one.marks for one in r.all(BareMarking, try_id=this.id))
+
+
+def has_opened(r: Reader, this: Try) -> bool:
+    """Return whether somebody opened or judged a place on a photo, be it one that was set aside."""
+    return bool(r.all(PlaceOpened, try_id=this.id) or r.all(Judging, try_id=this.id))

@@ -192,6 +192,9 @@ class SearchedItem:
     looks_himself : bool
         As the second person he enters what hand, mirror and light found, too, as the item is seen at the
         aircraft.
+    wrong_by_hand : bool
+        While it is not answered: a hand, be it another person's, found something wrong, so that nothing but
+        a fault is answered.
     answered : bool
         An answer on these photos stands.
     barred : str
@@ -216,6 +219,7 @@ class SearchedItem:
     barred: str = ""
     rejected: bool = False
     looks_himself: bool = False
+    wrong_by_hand: bool = False
 
 
 @dataclass(frozen=True)

@@ -29,16 +29,16 @@ def step(way: Way, found: SearchedItem) -> None:
 def ordinary(way: Way, found: SearchedItem) -> bool:
     """Draw the same entry above an item's ordinary answer; return whether "nothing wrong" may follow it.
 
-    An item by hand and eye is that entry itself, unless photos of it did not stand.
+    An item by hand and eye is that entry itself, unless photos of it did not stand.  It follows no fault
+    that a hand found, wherever that was entered.
     """
-    if not way.kind.of_leg and not found.rejected:
-        return True
-    _light(way, found)
-    if found.hand_light is None:
+    needs_light = way.kind.of_leg or found.rejected
+    if needs_light:
+        _light(way, found)
+    if found.wrong_by_hand:
+        note("By hand something wrong was found. It is entered below: a discrepancy is opened.")
         return False
-    if found.hand_light.finding is Finding.FAULT:
-        note("What you found wrong is entered below: a discrepancy is opened.")
-    return found.hand_light.finding is Finding.GOOD
+    return not needs_light or found.hand_light is not None
 
 
 def left_for_correction(way: Way) -> None:
