@@ -19,6 +19,7 @@ from app.inspection.rounds.model import (
     Finding,
     Look,
 )
+from app.inspection.rounds.search_entered import hand_light_of, hands_of
 from app.inspection.rounds.search_hands import SearchHands
 from app.inspection.rounds.search_kinds import looks_himself
 from app.inspection.rounds.search_left import settled_tries
@@ -31,8 +32,6 @@ from app.inspection.rounds.search_rules import (
 from app.inspection.rounds.search_state import (
     REJECTED,
     coverages,
-    hand_light_of,
-    hands_of,
     hoses_of_leg,
     is_by_photo,
     is_rejected,

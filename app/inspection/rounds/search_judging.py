@@ -21,6 +21,7 @@ from app.inspection.rounds.search_shown import point_of
 from app.inspection.rounds.search_state import (
     has_marks,
     is_by_photo,
+    is_for_second,
     photo_answer,
     photo_of,
     place_in,
@@ -71,7 +72,8 @@ class SearchJudgings(SearchPhotos):
             this = work.get(Try, try_id)
             item = work.get(Item, this.item_id)
             self._require_may_judge(work, person, item)
-            failed = this.state is TryState.FAILED and not has_marks(work, this)
+            marked = has_marks(work, this) or is_for_second(work, person, this)
+            failed = this.state is TryState.FAILED and not marked
             if not is_search_photo(this) or is_second(this) or this.photo is None or failed:
                 what = "photo of hoses" if is_second(this) else "photo"
                 msg = f"There is no {what} to mark here: it has not arrived, or could not be searched."

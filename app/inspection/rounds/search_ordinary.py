@@ -13,11 +13,9 @@ from app.inspection.ports import Reader
 from app.inspection.rounds.batches import current_answer
 from app.inspection.rounds.common import open_visit, require_condition, require_worker
 from app.inspection.rounds.model import Finding, HandEntry
+from app.inspection.rounds.search_entered import everybodys_hands, hand_light_of, hands_of
 from app.inspection.rounds.search_kinds import kind_wanted
 from app.inspection.rounds.search_state import (
-    everybodys_hands,
-    hand_light_of,
-    hands_of,
     is_by_photo,
     is_rejected,
     require_search_item,

@@ -66,21 +66,22 @@ def awaits_points(this: Try) -> bool:
     return kind is not None and this.state is TryState.STORED and not this.options.get(kind.shown)
 
 
-def step_of(this: Try, is_marked: bool, has_marks: bool, places: Sequence[SearchedPlace]) -> Step:
+def step_of(this: Try, is_marked: bool, asks_marking: bool, places: Sequence[SearchedPlace]) -> Step:
     """Return what is next with a photo.
 
     Parameters
     ----------
     is_marked : bool
         The asking person has marked it.
-    has_marks : bool
-        Somebody sees a place on it: then a photo that was not searched has places, too.
+    asks_marking : bool
+        He marks it even where it was not searched: somebody sees a place on it, so that it has places, too,
+        or he is the second person, who would be told by a difference that the first one sees one.
     """
     early = _step_before_the_result(this)
     if early is not None:
         return early
     not_searched = _not_searched(this)
-    if not_searched is not None and not has_marks:
+    if not_searched is not None and not asks_marking:
         return not_searched
     if not is_marked:
         return Step.MARK

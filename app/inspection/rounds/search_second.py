@@ -8,11 +8,10 @@ from app.inspection.model import Item, Person, Try
 from app.inspection.ports import Reader
 from app.inspection.rounds.model import Answer, Judged, Judging, Look
 from app.inspection.rounds.search_answer import SearchAnswers, checked_limits, document_of, places_of
+from app.inspection.rounds.search_entered import hand_light_of, hands_of
 from app.inspection.rounds.search_kinds import looks_himself
 from app.inspection.rounds.search_rules import finding_of, locks_by_hand, locks_on_photos
 from app.inspection.rounds.search_state import (
-    hand_light_of,
-    hands_of,
     is_by_photo,
     limits_of_leg,
     photos_of,

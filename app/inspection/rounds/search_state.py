@@ -37,6 +37,7 @@ from app.inspection.rounds.search_views import (
 )
 from app.programme import Item as ProgrammeItem
 
+_OPEN = (ItemState.TO_DO, ItemState.WAITING)
 REJECTED = (
     "A second person could not tell from these photos, and others cannot replace them: "
     "both look by hand and mirror, and answer what they find."
@@ -131,17 +132,30 @@ def photo_of(r: Reader, person: Person, this: Try, tries: tuple[Try, ...]) -> Se
     number = tries.index(this) + 1
     if is_second(this):
         seen = this if sees_search(r, person, this) else replace(this, result=None)
-        return SearchedPhoto(seen, number, step_of(this, is_marked=True, has_marks=False, places=()), None)
+        return SearchedPhoto(seen, number, step_of(this, is_marked=True, asks_marking=False, places=()), None)
     seconds = seconds_of(this, tries)
     markings = sorted(r.all(BareMarking, try_id=this.id), key=lambda one: (one.at, one.id))
     mine = next((one for one in markings if one.person_id == person.id), None)
-    has_marks = any(one.marks for one in markings)
+    asks_marking = any(one.marks for one in markings) or is_for_second(r, person, this)
     measured = this.result is not None or this.state is TryState.FAILED
     places, aside = _places(r, person, this, markings, seconds) if mine is not None and measured else ((), ())
-    step = step_of(this, mine is not None, has_marks, places)
+    step = step_of(this, mine is not None, asks_marking, places)
     seen = this if sees_search(r, person, this) else replace(this, result=None, annotated=None)
     beside = tuple(photo_of(r, person, one, tries) for one in seconds)
     return SearchedPhoto(seen, number, step, mine, places, aside, beside)
+
+
+def is_for_second(r: Reader, person: Person, this: Try) -> bool:
+    """Return whether a photo on which something was shown is one of another person's answer that is open.
+
+    Its second person marks it whatever its search came to: were he asked only where the first one marked
+    something, that would tell him so before his own marks are stored.
+    """
+    kind, item = kind_of(this), r.get(Item, this.item_id)
+    if kind is None or not this.options.get(kind.shown) or item.state not in _OPEN:
+        return False
+    answer = photo_answer(r, item)
+    return answer is not None and answer.person_id != person.id
 
 
 def sees_search(r: Reader, person: Person, this: Try) -> bool:
@@ -216,33 +230,6 @@ def place_in(photo: SearchedPhoto, key: str) -> SearchedPlace:
             return one
     msg = f"This photo has no place {key[:60]!r}: choose one from its list."
     raise Conflict(msg)
-
-
-def hands_of(r: Reader, person: Person, item: Item, *, second: bool = False) -> tuple[HandEntry, ...]:
-    """Return what a person inspected by hand on an item, in time order.
-
-    Where photos did not stand, only what was inspected after that: it is done anew; as a `second` person
-    only what he inspected after the answer that he looks at.
-    """
-    since = rejected_at(r, item)
-    answer = current_answer(r, item.id) if second else None
-    if answer is not None and (since is None or answer.at > since):
-        since = answer.at
-    return _entered_since(since, r.all(HandEntry, item_id=item.id, person_id=person.id))
-
-
-def everybodys_hands(r: Reader, item: Item) -> tuple[HandEntry, ...]:
-    """Return what anybody inspected by hand on an item, in time order; since when as `hands_of`."""
-    return _entered_since(rejected_at(r, item), r.all(HandEntry, item_id=item.id))
-
-
-def _entered_since(since: datetime | None, found: Iterable[HandEntry]) -> tuple[HandEntry, ...]:
-    return tuple(sorted((one for one in found if since is None or one.at > since), key=lambda one: one.at))
-
-
-def hand_light_of(hands: Iterable[HandEntry]) -> HandEntry | None:
-    """Return the entry about all of it by hand, mirror and light, or None."""
-    return next((one for one in hands if one.kind is HandKind.ALL_ROUND), None)
 
 
 def coverages(r: Reader, item: Item, hands: Iterable[HandEntry]) -> tuple[SearchCoverage, ...]:

@@ -16,6 +16,7 @@ from tests.app.hose_house import (
     looked,
     marked,
     open_hoses,
+    refused,
     searched,
     sign_looks,
 )
@@ -55,6 +56,22 @@ def test_the_second_persons_own_is_stored_then_shown_beside_the_first(
     type_in(app, looks_password=PASSWORD)
     press(app, "Sign 1 second looks")
     assert hose_item(opened).state is ItemState.CLOSED
+
+
+@pytest.mark.parametrize("marks", [True, False])
+def test_a_photo_that_was_not_searched_is_marked_bare_too_whatever_the_first_one_saw_on_it(
+    open_page: Open, opened: RoundHouse, *, marks: bool
+) -> None:
+    not_searched = searched(opened, refused())
+    if marks:
+        marked(opened, not_searched, BareMark(300.0, 100.0))
+        (mark,) = opened.use.searched_item(opened.mechanic, hose_item(opened).id).photos[0].places
+        judged(opened, not_searched, mark.key, Judged.DIRT)
+    this = entered(opened, Judged.DIRT)
+    app = press(go(open_page, opened, opened.inspector), "Begin")
+    assert address(app, "draft") == not_searched.id and "What do you see yourself?" in said(app)
+    app = press(app, NONE)
+    assert "place" in app.query_params if marks else address(app, "draft") == this.id
 
 
 def test_a_second_look_that_is_stored_is_not_asked_for_again(open_page: Open, opened: RoundHouse) -> None:
