@@ -120,6 +120,14 @@ class Judge(Worker):
         self.onward(label)
         assert heading not in self.person.words()
 
+    def left_aside(self) -> None:
+        """What else was set aside is left so, where there is any; another may have brought some back."""
+        self.settled()
+        for label in ("Leave the others set aside", "Leave them set aside"):
+            if self.buttons(label):
+                self.onward(label)
+                return
+
     def nothing_wrong(self) -> None:
         self.person.page.locator(".stRadio label").filter(has_text="Nothing wrong").first.click()
         self.settled()
@@ -177,8 +185,7 @@ def judged(mechanic: Judge) -> None:
     mechanic.onward("Bring back 1")
     mechanic.person.sees(f"Place {count + 1} of {count + 1}")
     mechanic.onward(REFLECTION)
-    if mechanic.buttons("Leave the others set aside"):
-        mechanic.onward("Leave the others set aside")
+    mechanic.left_aside()
 
 
 def looked_at_by_hand(mechanic: Judge) -> None:
@@ -218,10 +225,7 @@ def judged_again(inspector: Judge) -> None:
         inspector.person.does_not_see(told)
     for _ in range(inspector.places()):
         inspector.onward(REFLECTION)
-    # What the first person brought back is among his places already.
-    for label in ("Leave them set aside", "Leave the others set aside"):
-        if inspector.buttons(label):
-            inspector.onward(label)
+    inspector.left_aside()
     inspector.page("hose-second-store", "Store your judgements")
     inspector.onward("Store: it is not changed afterwards")
 

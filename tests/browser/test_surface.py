@@ -88,15 +88,7 @@ def judged(mechanic: Judge) -> None:
     mechanic.onward("Bring back 1")
     mechanic.person.sees(f"Place {count + 1} of {count + 1}")
     mechanic.onward(SURFACE_REFLECTION)
-    left_aside(mechanic)
-
-
-def left_aside(person: Judge) -> None:
-    """What else was set aside is left so, where there is any."""
-    for label in ("Leave the others set aside", "Leave them set aside"):
-        if person.buttons(label):
-            person.onward(label)
-            return
+    mechanic.left_aside()
 
 
 def looked_at_by_hand(person: Judge, page: str) -> None:
@@ -139,7 +131,7 @@ def judged_again(inspector: Judge) -> None:
         inspector.person.does_not_see(told)
     for _ in range(inspector.places()):
         inspector.onward(SURFACE_REFLECTION)
-    left_aside(inspector)
+    inspector.left_aside()
     looked_at_by_hand(inspector, "surface-second-hand")
     inspector.page("surface-second-store", "Store your judgements")
     inspector.onward("Store: it is not changed afterwards")
