@@ -17,14 +17,14 @@ from torch import nn
 from torch.nn import functional
 
 from tests.training.hose_strips import REACH as STORED_REACH
+from vision.hose.dust import FLOOR
 from vision.hose.net import CLASSES
 from vision.hose.net_strip import CHANNELS, COVERS, REACH, ROWS
+from vision.hose.ribbon import LUMA
 from vision.photo import SRGB
 
 COLUMNS, WINDOW = 448, 560  # given to the network; cut out before it is widened
 WEAR = CLASSES.index("wear")
-_FLOOR = 0.004
-_LUMA = (0.2126, 0.7152, 0.0722)
 _CLASS_WEIGHTS = (0.6, 3.0, 1.0, 1.0, 1.0, 1.5, 1.0, 1.0)
 _THRESHOLDS = (0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8)
 
@@ -170,8 +170,8 @@ def _through(lut: torch.Tensor, coded: torch.Tensor) -> torch.Tensor:
 
 def channels(linear: torch.Tensor, covers: torch.Tensor) -> torch.Tensor:
     """As `vision.hose.net_strip.channels`, of linear light (B, 3, R, C)."""
-    luma = torch.log((linear * torch.tensor(_LUMA, device=linear.device).view(1, 3, 1, 1)).sum(1) + _FLOOR)
-    log = torch.log(linear + _FLOOR)
+    luma = torch.log((linear * torch.tensor(LUMA, device=linear.device).view(1, 3, 1, 1)).sum(1) + FLOOR)
+    log = torch.log(linear + FLOOR)
     red, blue = log[:, 0] - log[:, 1], log[:, 2] - log[:, 1]
     size, rows, columns = luma.shape
 

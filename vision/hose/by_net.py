@@ -43,10 +43,8 @@ def one_list(found: Sequence[Spot], named: Picture, ribbon: Ribbon, cover: str) 
     worn, wet = (named[CLASSES.index(kind)] for kind in ("wear", "fluid"))
     signal = signal_of(ribbon, cover)
     least = _LEAST * ribbon.rows_a_width**2
-    mine = [
-        replace(_placed(box, signal, ribbon), named="worn") for box in _parts(worn) if box[2].sum() >= least
-    ]
-    long = [box for box in _parts(wet) if max(box[2].shape) >= _WET * ribbon.rows_a_width]
+    mine = [replace(_placed(box, signal, ribbon), named="worn") for box in _parts(worn, least)]
+    long = [box for box in _parts(wet, least) if max(box[2].shape) >= _WET * ribbon.rows_a_width]
     mine += [replace(_placed(box, signal, ribbon), named="wet") for box in long]
     taken = _all(mine, signal.shape)
     rim = np.ones((2 * round(_RIM * ribbon.rows_a_width) + 1,) * 2, np.uint8)
@@ -61,23 +59,22 @@ def one_list(found: Sequence[Spot], named: Picture, ribbon: Ribbon, cover: str) 
     mine.sort(key=lambda spot: -spot.contrast)
     for spot in others:
         taken[_slices(spot)] |= spot.mask
-    return mine + others + list(_things(named, taken, signal, ribbon))
+    return mine + others + list(_things(named, taken, signal, ribbon, least))
 
 
-def _things(named: Picture, taken: NDArray[np.bool_], signal: Picture, ribbon: Ribbon) -> Iterator[Spot]:
+def _things(
+    named: Picture, taken: NDArray[np.bool_], signal: Picture, ribbon: Ribbon, least: float
+) -> Iterator[Spot]:
     """What the network alone sees lying on the hose: shown as set aside."""
     for kind in _THINGS:
-        for box in _parts(named[CLASSES.index(kind)]):
+        for box in _parts(named[CLASSES.index(kind)], least):
             spot = replace(_placed(box, signal, ribbon), named=_ASIDE_AS.get(kind, kind))
-            if (
-                spot.mask.sum() >= _LEAST * ribbon.rows_a_width**2
-                and not taken[_slices(spot)][spot.mask].any()
-            ):
+            if not taken[_slices(spot)][spot.mask].any():
                 yield spot
 
 
-def _parts(share: Picture) -> list[Box]:
-    """Row, column and mask of what hangs together and is sure somewhere."""
+def _parts(share: Picture, least: float) -> list[Box]:
+    """Row, column and mask of what hangs together, is sure somewhere and no speck of fewer pixels."""
     labels, _ = ndimage.label(share > _WORN)
     parts = [
         (where[0].start, where[1].start, labels[where] == index)
@@ -86,7 +83,8 @@ def _parts(share: Picture) -> list[Box]:
     return [
         (row, column, mask)
         for row, column, mask in parts
-        if share[row : row + mask.shape[0], column : column + mask.shape[1]][mask].max() >= _SURE
+        if mask.sum() >= least
+        and share[row : row + mask.shape[0], column : column + mask.shape[1]][mask].max() >= _SURE
     ]
 
 

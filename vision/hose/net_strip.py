@@ -5,13 +5,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.hose.course import LONGEST_STRIP, Array, Course, Picture, Strip, sampled, strip_along
+from vision.hose.dust import FLOOR
+from vision.hose.ribbon import LUMA
 from vision.photo import SRGB
 
 ROWS, REACH = 48, 1.2  # rows over ± so many radii: 40 rows a hose's width
 COVERS = ("rubber", "textile", "metal_braid")
 CHANNELS = 5 + len(COVERS)
-_FLOOR = 0.004  # of full light, below which a colour is noise
-_LUMA = np.array([0.2126, 0.7152, 0.0722], np.float32)
 
 
 def coded_strip(
@@ -58,8 +58,8 @@ def channels(coded: Picture, cover: str) -> Picture:
     ln light against the strip's own median and against each row's, two colours, the place across, the cover.
     """
     linear = np.interp(coded, np.arange(256), SRGB.lut).astype(np.float32)
-    luma = np.log(linear @ _LUMA + _FLOOR)
-    log = np.log(linear + _FLOOR)
+    luma = np.log(linear @ LUMA + FLOOR)
+    log = np.log(linear + FLOOR)
     red, blue = log[..., 0] - log[..., 1], log[..., 2] - log[..., 1]
     rows, columns = luma.shape
     across: Array = np.linspace(-1, 1, rows)

@@ -22,7 +22,7 @@ _HELD_OVER, _FITS, _LEAST_OFF = 0.35, 4, 0.03  # hose widths; times; ln units
 _EXPLAINS = 0.4  # of what stands out
 _ROW_PRIOR, _MOST_OFF = 0.005, 2.0  # ln units² a row²; rows
 _BEYOND = 1.5  # radii
-_LUMA = np.array([0.2126, 0.7152, 0.0722], np.float32)
+LUMA = np.array([0.2126, 0.7152, 0.0722], np.float32)
 _AT_SIDES = ((0.97, 1.09), (1.19, 1.29), (1.4, 1.5))  # radii: the limb, a little beyond it, further out
 
 
@@ -74,7 +74,7 @@ def straighten(photo: Photo, course: Course, cover: str = "rubber") -> Ribbon:
     strip = strip_along(course, rows, REACH)
     colours = strip.of(photo.pixels)
     linear = SRGB.linear(colours.astype(np.uint8))  # whole grey levels as they are
-    luma = linear @ _LUMA
+    luma = linear @ LUMA
     usable = (colours.max(axis=2) < CLIPPED_FROM) & (luma > _DARK)
     light = np.log(luma + FLOOR)
     width = rows / REACH
@@ -108,7 +108,7 @@ def _beyond(photo: Photo, course: Course, rows: int, columns: int) -> Picture:
     wide = strip_along(course, round(rows * _BEYOND / REACH) | 1, _BEYOND)
     outer = np.abs(wide.across) >= _AT_SIDES[0][0]
     colours = replace(wide, x=wide.x[outer], y=wide.y[outer]).of(photo.pixels)
-    light = np.log(cv2.transform(colours, _LUMA[None]) + np.float32(4.0))
+    light = np.log(cv2.transform(colours, LUMA[None]) + np.float32(4.0))
     across = wide.across[outer]
     told = [
         light[(way * across >= near) & (way * across <= far)].mean(axis=0)

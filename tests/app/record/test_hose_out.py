@@ -5,10 +5,7 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-from app.archive import open_archive
-from app.archive.exchange import SqlExchange
 from app.inspection import Measured
-from app.inspection.exchange import Taken
 from app.inspection.rounds.model import Judged
 from app.inspection.rounds.search_views import BareMark, ShownHose
 from tests.app.hose_house import (
@@ -24,7 +21,7 @@ from tests.app.hose_house import (
 )
 from tests.app.record.conftest import photo_with_place, picture
 from tests.app.record.test_export import exported, the_folder, verified
-from tests.app.record.test_import import taken
+from tests.app.record.test_import import rows_in_another
 from tests.app.record.test_work_record import paper_of, words_of
 from tests.app.records_house import House
 from tests.app.rounds_house import RoundHouse
@@ -102,15 +99,8 @@ def test_an_export_with_judged_hoses_verifies_and_its_page_tells_who_judged_what
 
 
 def test_judged_hoses_come_into_another_archive_and_both_verify(visit: RoundHouse, tmp_path: Path) -> None:
-    assert visit.house.archive.verify().faults == ()
-    exported(visit.house, tmp_path / "out")
-    with open_archive(tmp_path / "other") as other:
-        done = taken(other, tmp_path / "out")
-        assert (done.done[Taken.NEW], done.refused) == (1, [])
-        assert other.verify().faults == ()
-        there = SqlExchange(other.records).bundle(visit.visit.id).own
-        assert there == SqlExchange(visit.house.archive.records).bundle(visit.visit.id).own
-        assert {"bare_markings", "places_opened", "judgings", "hose_hands"} <= {entry for entry, _ in there}
+    there = rows_in_another(visit.house, visit.visit.id, tmp_path)
+    assert {"bare_markings", "places_opened", "judgings", "hose_hands"} <= {entry for entry, _ in there}
 
 
 def test_a_changed_judgement_is_found_out(visit: RoundHouse) -> None:

@@ -2,8 +2,10 @@
 
 import json
 import zipfile
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -23,6 +25,19 @@ from tests.services.ground import Ground
 
 def taken(archive: Archive, out: Path) -> Imported:
     return import_folder(out, SqlExchange(archive.records), archive.photos)
+
+
+def rows_in_another(house: House, visit_id: str, folder: Path) -> Mapping[tuple[str, str], Any]:
+    """Rows of a visit by entry and id, after it came whole into another archive and both verify."""
+    assert house.archive.verify().faults == ()
+    exported(house, folder / "out")
+    with open_archive(folder / "other") as other:
+        done = taken(other, folder / "out")
+        assert (done.done[Taken.NEW], done.refused) == (1, [])
+        assert other.verify().faults == ()
+        there = SqlExchange(other.records).bundle(visit_id).own
+        assert there == SqlExchange(house.archive.records).bundle(visit_id).own
+        return there
 
 
 @pytest.fixture

@@ -4,16 +4,13 @@ from pathlib import Path
 
 import pytest
 
-from app.archive import open_archive
-from app.archive.exchange import SqlExchange
 from app.inspection import Measured
-from app.inspection.exchange import Taken
 from app.inspection.rounds.model import Judged
 from app.inspection.rounds.search_views import BareMark, ShownRegion
 from tests.app.hose_house import judged, marked, sign_looks
 from tests.app.record.conftest import photo_with_place, picture
 from tests.app.record.test_export import exported, the_folder, verified
-from tests.app.record.test_import import taken
+from tests.app.record.test_import import rows_in_another
 from tests.app.record.test_work_record import paper_of, words_of
 from tests.app.records_house import House
 from tests.app.rounds_house import RoundHouse
@@ -89,16 +86,9 @@ def test_an_export_verifies_and_its_page_tells_who_judged_what(visit: RoundHouse
 
 
 def test_judged_surfaces_come_into_another_archive_and_both_verify(visit: RoundHouse, tmp_path: Path) -> None:
-    assert visit.house.archive.verify().faults == ()
-    exported(visit.house, tmp_path / "out")
-    with open_archive(tmp_path / "other") as other:
-        done = taken(other, tmp_path / "out")
-        assert (done.done[Taken.NEW], done.refused) == (1, [])
-        assert other.verify().faults == ()
-        there = SqlExchange(other.records).bundle(visit.visit.id).own
-        assert there == SqlExchange(visit.house.archive.records).bundle(visit.visit.id).own
-        kept = [row for (entry, _), row in there.items() if entry == "tries"]
-        assert [one["options"]["what"] for one in kept] == ["surface"]
+    there = rows_in_another(visit.house, visit.visit.id, tmp_path)
+    kept = [row for (entry, _), row in there.items() if entry == "tries"]
+    assert [one["options"]["what"] for one in kept] == ["surface"]
 
 
 def test_a_changed_region_is_found_out(visit: RoundHouse) -> None:

@@ -13,7 +13,7 @@ from app.screens.parts.markup import complaint, note, show, text
 from app.screens.round_steps.photo import earlier_view
 from app.screens.visit_steps.searches import marking, region
 from app.screens.visit_steps.searches.judging import listed, offered
-from app.screens.visit_steps.searches.searching import give_up, progress, submit
+from app.screens.visit_steps.searches.searching import give_up, progress, shown_by_another, submit
 from app.screens.visit_steps.searches.way import Way, drawn_guide, next_place
 from app.screens.visit_steps.shared import tried
 
@@ -78,12 +78,7 @@ def show_hoses(
     of : SearchedPhoto, optional
         The photo that this one is held against: only hoses that are shown on that one are shown here.
     """
-    way.steps(0)
-    st.header("Show the hoses on the photo", anchor=False)
-    if this.try_.performer_id != way.here.person.id:
-        note(way.words.not_mine)
-        if not again:
-            give_up(way, this)
+    if shown_by_another(way, this, "Show the hoses on the photo", again=again):
         return
     st.write(
         f"Name a hose, then tap along its middle from one end to the other. {_ALONG if of is None else _BOTH}"

@@ -7,7 +7,7 @@ from app.inspection.rounds.search_rules import MOST_CORNERS
 from app.inspection.rounds.search_views import SearchedPhoto, ShownRegion
 from app.screens.components import place_some
 from app.screens.parts.markup import complaint, note
-from app.screens.visit_steps.searches.searching import give_up, submit
+from app.screens.visit_steps.searches.searching import give_up, shown_by_another, submit
 from app.screens.visit_steps.searches.way import Way
 from app.screens.visit_steps.shared import tried
 
@@ -16,12 +16,7 @@ _NEAR = 0.04  # CSS px to a photo px: a corner need not be met closely, so a tap
 
 def show_region(way: Way, this: SearchedPhoto, *, again: bool = False) -> None:
     """Have the region shown by its corners, and the photo searched."""
-    way.steps(0)
-    st.header("Show the surface on the photo", anchor=False)
-    if this.try_.performer_id != way.here.person.id:
-        note(way.words.not_mine)
-        if not again:
-            give_up(way, this)
+    if shown_by_another(way, this, "Show the surface on the photo", again=again):
         return
     st.write(
         "Tap two opposite corners of the piece that is to be searched, or three corners and more in their "

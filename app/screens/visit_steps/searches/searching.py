@@ -6,7 +6,7 @@ import streamlit as st
 
 from app.inspection import Try
 from app.inspection.rounds.search_views import SearchedPhoto
-from app.screens.parts.markup import show, text
+from app.screens.parts.markup import note, show, text
 from app.screens.parts.words import TRY_STATES
 from app.screens.visit_steps.searches.way import Way, photo_of, second_of
 from app.screens.visit_steps.shared import tried
@@ -18,6 +18,18 @@ def give_up(way: Way, this: SearchedPhoto) -> None:
     pressed = st.button("Give this photo up", key=f"give-up-{this.try_.id}", type="tertiary")
     if pressed and tried(lambda: use.give_up_photo(person, this.try_.id)):
         way.go()
+
+
+def shown_by_another(way: Way, this: SearchedPhoto, title: str, *, again: bool) -> bool:
+    """Head the page on which a photo's taker shows what to search; tell another that it is not his."""
+    way.steps(0)
+    st.header(title, anchor=False)
+    if this.try_.performer_id == way.here.person.id:
+        return False
+    note(way.words.not_mine)
+    if not again:
+        give_up(way, this)
+    return True
 
 
 def submit(way: Way, begun: Try) -> NoReturn:
