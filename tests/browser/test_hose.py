@@ -128,6 +128,22 @@ class Judge(Worker):
                 self.onward(label)
                 return
 
+    def judges_again(self, kind: str, begins: str, marked_as: str, label: str) -> None:
+        """As the second person, on the bare photo and on every place, told nothing of the first."""
+        self.page(f"{kind}-second", begins)
+        self.onward("Begin")
+        self.page(f"{kind}-second-mark", "What do you see yourself?")
+        for told in ("Dirt", "Reflection", marked_as, "Your answer"):
+            self.person.does_not_see(told)
+        self.press("I see none on the bare photo")
+        self.wait_searched()
+        self.page(f"{kind}-second-place", "Place 1 of")
+        for told in (marked_as, "Your answer"):
+            self.person.does_not_see(told)
+        for _ in range(self.places()):
+            self.onward(label)
+        self.left_aside()
+
     def nothing_wrong(self) -> None:
         self.person.page.locator(".stRadio label").filter(has_text="Nothing wrong").first.click()
         self.settled()
@@ -212,20 +228,8 @@ def looked_at_by_hand(mechanic: Judge) -> None:
 
 
 def judged_again(inspector: Judge) -> None:
-    """The second person on the bare photo and on every place, who is told nothing of the first."""
-    inspector.page("hose-second", "You judge the same photos on your own")
-    inspector.onward("Begin")
-    inspector.page("hose-second-mark", "What do you see yourself?")
-    for told in ("Dirt", "Reflection", "rubbed bright", "Your answer"):
-        inspector.person.does_not_see(told)
-    inspector.press("I see none on the bare photo")
-    inspector.wait_searched()
-    inspector.page("hose-second-place", "Place 1 of")
-    for told in ("rubbed bright", "Your answer"):
-        inspector.person.does_not_see(told)
-    for _ in range(inspector.places()):
-        inspector.onward(REFLECTION)
-    inspector.left_aside()
+    """The second person on the same photos."""
+    inspector.judges_again("hose", "You judge the same photos on your own", "rubbed bright", REFLECTION)
     inspector.page("hose-second-store", "Store your judgements")
     inspector.onward("Store: it is not changed afterwards")
 

@@ -118,20 +118,10 @@ def not_searched(mechanic: Judge) -> None:
 
 
 def judged_again(inspector: Judge) -> None:
-    """The second person on the bare photo and on every place, who is told nothing of the first."""
-    inspector.page("surface-second", "Then you look at the aircraft yourself")
-    inspector.onward("Begin")
-    inspector.page("surface-second-mark", "What do you see yourself?")
-    for told in ("Dirt", "Reflection", "rubbed dull", "Your answer"):
-        inspector.person.does_not_see(told)
-    inspector.press("I see none on the bare photo")
-    inspector.wait_searched()
-    inspector.page("surface-second-place", "Place 1 of")
-    for told in ("rubbed dull", "Your answer"):
-        inspector.person.does_not_see(told)
-    for _ in range(inspector.places()):
-        inspector.onward(SURFACE_REFLECTION)
-    inspector.left_aside()
+    """The second person on the same photo, and at the aircraft."""
+    inspector.judges_again(
+        "surface", "Then you look at the aircraft yourself", "rubbed dull", SURFACE_REFLECTION
+    )
     looked_at_by_hand(inspector, "surface-second-hand")
     inspector.page("surface-second-store", "Store your judgements")
     inspector.onward("Store: it is not changed afterwards")
