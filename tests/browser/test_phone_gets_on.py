@@ -8,6 +8,7 @@ from typing import Any
 import cv2
 import numpy as np
 import pytest
+import zxingcpp
 
 from tests.app.records_house import PASSWORD
 from tests.app.serving.lan.lan_server import ADDRESSES, LanServer, serving_lan
@@ -46,9 +47,12 @@ def looked_at(page: Any, axe: Any, name: str) -> list[str]:
 
 
 def scanned(desk: Any) -> str:
-    """What a camera reads in the code on the desk's page."""
+    """What a camera reads in the code on the desk's page.
+
+    Not by OpenCV's reader: of 400 clean codes of such addresses it read nothing in 7, this one all.
+    """
     picture = cv2.imdecode(np.frombuffer(desk.locator("svg.qr").screenshot(), np.uint8), cv2.IMREAD_GRAYSCALE)
-    return str(cv2.QRCodeDetector().detectAndDecode(picture)[0])
+    return next((code.text for code in zxingcpp.read_barcodes(picture)), "")
 
 
 @pytest.mark.parametrize("theme", ["light", "dark"])
