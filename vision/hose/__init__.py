@@ -18,7 +18,7 @@ what is no wear by its form                          aside.py
 what a network calls it, the strip it is given       net.py, net_strip.py
 both lists made one                                  by_net.py
 several set aside close together                     joined.py
-where the course is proven to be the tapped hose     proven.py
+where the course is proven to be the tapped hose     proven.py, rounded.py
 where it is sharp                                    sharp.py, shaken.py
 what was seen at all                                 coverage.py
 a second photo: what stays, what slides              pair.py, laid_on.py

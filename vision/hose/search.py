@@ -16,6 +16,7 @@ from vision.hose.net import classes_along
 from vision.hose.proven import proven
 from vision.hose.result import Flag, Hose, Searched
 from vision.hose.ribbon import Ribbon, straighten
+from vision.hose.rounded import rounded
 from vision.hose.shaken import shaken
 from vision.hose.sharp import sharp
 from vision.hose.sides import Sides, find_sides, to_limb
@@ -187,6 +188,8 @@ def _laid(
         if sides is not None and abs(sides.course.width_px / course.width_px - 1) < room:
             course, found = sides.course, sides
     sure = proven(found, taps)
+    if sure.any() and not rounded(photo, course):
+        sure = np.zeros_like(sure)
     course = to_limb(photo.pixels, course)
     # At its very ends a course runs on as it came, wherever the hose goes.
     end = min(int(_ENDS * course.width_px), len(course.points) // 4) if len(taps) else 0

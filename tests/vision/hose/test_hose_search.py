@@ -67,14 +67,21 @@ def test_only_what_lies_between_the_first_and_the_last_tap_counts_as_searched() 
     assert x.max() < TAP.points[4][0] + 2 * RADIUS_PX
 
 
-def test_a_mottled_ground_between_two_chance_edges_is_never_proven() -> None:
+def test_a_chance_pair_of_edges_is_never_proven() -> None:
     line = np.stack([np.arange(300.0), np.full(300, 50.0)], axis=1)
     course = Course(line, np.full(300, 20.0))
     taps = line[[10, 150, 290]]
-    assert proven(Sides(course, np.full(300, 5.0), 0.0, 0.01), taps)[20:280].all()
-    assert not proven(Sides(course, np.full(300, 5.0), 0.0, 0.05), taps).any()
+    at = np.arange(300)
+    assert proven(Sides(course, np.full(300, 5.0), 0.0, 0.05), taps)[20:280].all()
+    firm_for_less_than_a_third = np.where(at < 85, 5.0, 1.0)
+    assert not proven(Sides(course, firm_for_less_than_a_third, 0.0, 0.05), taps).any()
+    firm_for_half = np.where(at < 150, 5.0, 1.0)
+    assert proven(Sides(course, firm_for_half, 0.0, 0.05), taps)[20:140].all()
     assert not proven(Sides(course, np.full(300, 1.0), 0.0, 0.01), taps).any()
     assert not proven(Sides(course, np.full(300, 5.0), 0.0, 0.01), taps + [0, 30]).any()
+    # A tap a little beyond the course's end lies on the hose; one far beyond shows another piece.
+    assert proven(Sides(course, np.full(300, 5.0), 0.0, 0.01), taps + [35, 0])[60:].all()
+    assert not proven(Sides(course, np.full(300, 5.0), 0.0, 0.01), taps + [90, 0]).any()
 
 
 def test_a_hose_that_nobody_named_is_told_as_a_guess() -> None:
