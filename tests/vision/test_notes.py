@@ -52,6 +52,8 @@ NOTE_CODES = {
 
 REMEDY_CODES = {
     "gravity-not-in-file",
+    "ground-shown-contradicted",
+    "ground-shown-elsewhere",
     "hose-not-at-tap",
     "hose-not-found",
     "hose-pair-no-shift",

@@ -79,6 +79,16 @@ CONTACT_TOO_STEEP = remedy(
     "The camera looks down on the ground contact too steeply.",
     "Lower the camera to the height of the line on the sidewall, and photograph again.",
 )
+GROUND_SHOWN_ELSEWHERE = remedy(
+    "ground-shown-elsewhere",
+    "No tire of this size can stand where the two ground points were placed.",
+    "Place two points on the line where the tire meets the ground, near its middle.",
+)
+GROUND_SHOWN_CONTRADICTED = remedy(
+    "ground-shown-contradicted",
+    "The ground points that were placed and the ground contact seen in the photo do not agree.",
+    "Photograph again with light on the ground contact, or judge the line at the tire and by gauge.",
+)
 LINE_NOT_FOUND = remedy(
     "pressure-line-not-found",
     "No line was found on the sidewall at the clock positions that the leg's data allow.",

@@ -18,7 +18,8 @@ from vision.scale import CameraKnowledge, camera_knowledge, other_leg
 from vision.tire import evidence
 from vision.tire.contact import Contact, find_contact
 from vision.tire.creep import find_mark
-from vision.tire.levels import Told, all_levels, ground_of_taps, ray_slope
+from vision.tire.ground_shown import contradicted, shown_ground
+from vision.tire.levels import Told, all_levels, ray_slope
 from vision.tire.line import Scene
 from vision.tire.profile import USUAL_DEFLECTION, Shape, usual_ground
 from vision.tire.readings import Measured, creep_results, line_result, size_results
@@ -125,7 +126,9 @@ def _measured(
     seen: Mapping[str, Any], remarks: tuple[Note, ...],
 ) -> TireMeasurement:  # fmt: skip
     fit = wheel.fit
-    contact = _contact(photo, wheel, told)
+    contact = _contact(photo, wheel, told, scale)
+    if isinstance(contact, Refusal):
+        return _all_refused(asked(tire), replace(contact, evidence=seen))
     steep = contact is not None and ray_slope(wheel, contact) > STEEPEST
     if steep:
         contact = None
@@ -151,9 +154,17 @@ def _measured(
     return TireMeasurement(tuple(results), level_from)
 
 
-def _contact(photo: Photo, wheel: Wheel, told: Told) -> Contact | None:
-    if told.ground_px is not None:
-        return ground_of_taps(wheel, told.ground_px)
+def _contact(photo: Photo, wheel: Wheel, told: Told, scale: float) -> Contact | Refusal | None:
+    if told.ground_px is None:
+        return _seen_contact(photo, wheel)
+    shown = shown_ground(wheel, told.ground_px, scale)
+    if isinstance(shown, Refusal):
+        return shown
+    against = contradicted(wheel, shown, _seen_contact(photo, wheel))
+    return shown if against is None else against
+
+
+def _seen_contact(photo: Photo, wheel: Wheel) -> Contact | None:
     down = None
     gravity = photo.facts.gravity
     if gravity is not None:

@@ -5,9 +5,11 @@ gave becomes the answer of its item when the mechanic enters it, so it is signed
 batch.  How the second person reads it stands in `tire_placing`.
 """
 
+import math
 from collections.abc import Mapping
 from collections.abc import Sequence as Some
 from dataclasses import replace
+from itertools import combinations
 from typing import Any
 
 from app.errors import Conflict, UsageError
@@ -48,6 +50,7 @@ _OWN = {
     Finding.UNDECIDED: "By eye at the wheel, before the photo was read: cannot be told.",
 }
 _READ_AT_LEAST = (TryState.READ, TryState.REFUSED, TryState.SENT, TryState.SETTLED)
+_APART_PX = 8.0  # nearer by, a finger meant one place
 _QUANTITY = {"deg": "angle", "mm": "length"}
 
 
@@ -189,7 +192,7 @@ class TirePhotos(TirePlacing):
         Conflict
             It is no tire's photo or was not measured; and as `begin_tire_try`.
         UsageError
-            There are too few points.
+            There are too few points, or they are no places apart from each other.
         """
         with self._records.look() as r:
             this = r.get(Try, try_id)
@@ -199,6 +202,9 @@ class TirePhotos(TirePlacing):
             raise Conflict(msg)
         if len(points) < shown.least:
             msg = f"{shown.words}: place all {shown.least} points"
+            raise UsageError(msg)
+        if not all(math.dist(one, other) >= _APART_PX for one, other in combinations(points, 2)):
+            msg = f"{shown.words}: place the points apart from each other, each where its name says"
             raise UsageError(msg)
         told = {name: value for name, value in this.options.items() if name in set(Shown)}
         told[shown.value] = [[float(x), float(y)] for x, y in points]

@@ -77,7 +77,11 @@ _SHOWN = {
         "the flange's outer edge",
         tuple(f"flange's edge, {n} o'clock" for n in (12, 2, 3, 5, 6, 8, 9, 11)),
     ),
-    Shown.GROUND: ("where the tire meets the ground", ("contact, left end", "contact, right end")),
+    # Within the contact's middle half: its ends bend away from the camera.
+    Shown.GROUND: (
+        "where the tire meets the ground",
+        ("ground contact, left of its middle", "ground contact, right of its middle"),
+    ),
     Shown.PLUMB: ("a plumb line", ("plumb line, upper end", "plumb line, lower end")),
     Shown.HORIZON: ("the horizon", ("horizon, far left", "horizon, far right")),
 }

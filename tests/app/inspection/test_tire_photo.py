@@ -381,6 +381,13 @@ def test_too_few_points_show_nothing(opened: RoundHouse) -> None:
         show(opened, this, points=AROUND[:7])
 
 
+@pytest.mark.parametrize("second", [AROUND[0], (AROUND[0][0] + 3, AROUND[0][1]), (float("nan"), 5.0)])
+def test_one_place_twice_or_nowhere_shows_nothing(opened: RoundHouse, second: tuple[float, float]) -> None:
+    this = read(opened, Measured(REFUSED))
+    with pytest.raises(UsageError, match="place the points apart from each other"):
+        show(opened, this, Shown.GROUND, [AROUND[0], second])
+
+
 def test_only_ones_own_tire_photo_that_is_measured_can_be_shown_on(opened: RoundHouse) -> None:
     this = read(opened, Measured(REFUSED))
     with pytest.raises(NotAllowed):
