@@ -10,7 +10,10 @@ from typing import Any
 import pytest
 
 from app.archive import open_archive
-from app.inspection import Item, ItemState, SystemClock
+from app.inspection import Inspections, Item, ItemState, SystemClock
+from app.inspection.rounds.model import Finding
+from app.people import People
+from tests.app.records_house import FAST, TenthsPerPixel
 from tests.app.surface_house import SURFACE_PROGRAMME
 from tests.browser.chromium import DESKTOP, PHONE
 from tests.browser.shop_server import ShopServer
@@ -117,6 +120,17 @@ def not_searched(mechanic: Judge) -> None:
     mechanic.onward("Go on")
 
 
+def by_another_hand(server: ShopServer, visit: str, item: str, finding: Finding, words: str) -> None:
+    """Another worker beside the photos, who enters what he found there and answers nothing."""
+    clock = SystemClock()
+    with open_archive(server.home, clock) as archive:
+        people = People(archive.people, clock, session_hours=12, hasher=FAST)
+        use = Inspections(archive.records, archive.photos, clock, TenthsPerPixel(), people)
+        (who,) = (one for one in people.everyone() if one.name == "Mechanic 2")
+        use.state_opening(who, visit)
+        use.acknowledge(who, item, "", "felt all over", finding, words)
+
+
 def judged_again(inspector: Judge) -> None:
     """The second person on the same photo, and at the aircraft."""
     inspector.judges_again(
@@ -141,6 +155,13 @@ def test_a_surface_by_two_people(
     judged(mechanic)
     not_searched(mechanic)
     looked_at_by_hand(mechanic, "surface-hand")
+    by_another_hand(server, visit, item, Finding.FAULT, "a deep scratch beside the label")
+    mechanic.person.reload()
+    mechanic.page("surface-enter-other", "a deep scratch beside the label")
+    mechanic.press("Enter: a discrepancy is opened")
+    mechanic.person.sees("say whether it is wear or fluid")
+    by_another_hand(server, visit, item, Finding.GOOD, "a smear, wiped off")
+    mechanic.person.reload()
     mechanic.page("surface-enter", "Enter what was found")
     mechanic.onward("Enter what was found")
     mechanic.person.go(f"/visit?visit={visit}&step=sign")

@@ -29,7 +29,8 @@ searched photos: begun, searched; marked and judged   search_photo.py, search_ju
 what is searched, hoses or a surface; shown on them   search_kinds.py, search_shown.py
 a second photo of hoses, sets aside what moves        hose_pair.py, hose_pair_rules.py
 what was judged as an answer; as a second look        search_answer.py, search_second.py
-what hand, mirror and light found beside them         search_hands.py
+what hand, mirror and light found beside them         search_hands.py, search_entered.py
+what of that nobody has answered                      search_unanswered.py
 what of them is left to judge; without a photo        search_left.py, search_ordinary.py
 when it may be entered, and what it comes to; words   search_rules.py, search_words.py
 places and coverage out of a result; where one is     search_places.py, search_state.py, search_views.py

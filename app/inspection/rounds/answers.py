@@ -42,7 +42,8 @@ from app.inspection.rounds.model import (
     Step,
 )
 from app.inspection.rounds.search_left import require_flags_answered
-from app.inspection.rounds.search_ordinary import is_wet_by_hand, said_by_hand
+from app.inspection.rounds.search_ordinary import said_by_hand
+from app.inspection.rounds.search_unanswered import is_wet_by_hand
 from app.inspection.rounds.sequences import is_through
 from app.inspection.rounds.tire_rules import require_no_photo_under_way, tries_moved
 from app.programme import Item as ProgrammeItem

@@ -29,6 +29,7 @@ from app.inspection.rounds.judging import judged
 from app.inspection.rounds.model import Answer, Finding, Look, LookOutcome, Meaning
 from app.inspection.rounds.search_left import settled_tries
 from app.inspection.rounds.search_state import is_by_photo
+from app.inspection.rounds.search_unanswered import why_not_closed
 from app.inspection.rounds.second import look_outcome
 from app.inspection.rounds.tire_pressure import LACKING, lacks_pressure
 from app.inspection.rounds.tire_rules import tries_moved
@@ -137,7 +138,7 @@ class Looks(RoundCases):
             return _batch(r, person, inspection_id, _unsigned(r, person, inspection_id))
 
     def looks_held(self, person: Person, inspection_id: str) -> tuple[str, ...]:
-        """Return the titles of what he looked at and cannot sign yet: tires without a gauge reading."""
+        """Return what he looked at and cannot sign yet, each with what it waits for."""
         with self._records.look() as r:
             return tuple(_held(r, person, inspection_id))
 
@@ -158,7 +159,7 @@ class Looks(RoundCases):
             if not mine:
                 held = _held(work, person, inspection_id)
                 msg = "There is nothing for you to sign: look at the items first."
-                raise Conflict(f"Nothing was signed: {held[0]}: {LACKING}." if held else msg)
+                raise Conflict(f"Nothing was signed: {held[0]}." if held else msg)
             batch = _batch(work, person, inspection_id, mine)
             require_seen(batch.record, seen)
             programme = require_programme(work, inspection_id)
@@ -226,20 +227,28 @@ def _batch(r: Reader, person: Person, inspection_id: str, looks: Some[Look]) -> 
 
 
 def _unsigned(r: Reader, person: Person, inspection_id: str) -> list[Look]:
-    return [one for one in _standing(r, person, inspection_id) if not _waits_for_gauge(r, one)]
+    return [one for one in _standing(r, person, inspection_id) if not _why_held(r, one)]
 
 
 def _held(r: Reader, person: Person, inspection_id: str) -> list[str]:
     programme = require_programme(r, inspection_id)
-    held = (one for one in _standing(r, person, inspection_id) if _waits_for_gauge(r, one))
-    return [title_of(r, programme, r.get(Item, r.get(Answer, one.answer_id).item_id)) for one in held]
+    held = ((one, _why_held(r, one)) for one in _standing(r, person, inspection_id))
+    return [
+        f"{title_of(r, programme, r.get(Item, r.get(Answer, one.answer_id).item_id))}: {why}"
+        for one, why in held
+        if why
+    ]
 
 
-def _waits_for_gauge(r: Reader, one: Look) -> bool:
-    """Whether a look would close an item of a tire that has no good cold gauge reading."""
+def _why_held(r: Reader, one: Look) -> str:
+    """Why an item may not close by a look: a tire without a good cold gauge reading, a fault passed by."""
     answer = r.get(Answer, one.answer_id)
-    closes = answer.finding is Finding.GOOD and _outcome(answer, one) is LookOutcome.CLOSED
-    return closes and lacks_pressure(r, r.get(Item, answer.item_id))
+    if _outcome(answer, one) is not LookOutcome.CLOSED:
+        return ""
+    item = r.get(Item, answer.item_id)
+    if answer.finding is Finding.GOOD and lacks_pressure(r, item):
+        return LACKING
+    return why_not_closed(r, item)
 
 
 def _standing(r: Reader, person: Person, inspection_id: str) -> list[Look]:

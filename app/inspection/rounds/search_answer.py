@@ -17,13 +17,13 @@ from app.inspection.rounds.common import (
 from app.inspection.rounds.model import (
     Answer,
     Finding,
+    Judged,
     Look,
 )
 from app.inspection.rounds.search_entered import hand_light_of, hands_of
 from app.inspection.rounds.search_hands import SearchHands
 from app.inspection.rounds.search_kinds import looks_himself
 from app.inspection.rounds.search_left import settled_tries
-from app.inspection.rounds.search_ordinary import fault_by_hand
 from app.inspection.rounds.search_rules import (
     finding_of,
     locks_by_hand,
@@ -40,6 +40,7 @@ from app.inspection.rounds.search_state import (
     require_search_item,
     search_kind,
 )
+from app.inspection.rounds.search_unanswered import answered_by, of_others, unanswered_by_hand
 from app.inspection.rounds.search_views import (
     DamageLimit,
     SearchedItem,
@@ -93,20 +94,25 @@ class SearchAnswers(SearchHands):
                 locks = locks_on_photos(photos, second=False, kind=kind)
                 locks += locks_by_hand(coverage, light, kind)
             counted = () if second and not himself else tuple(hands)
+            wrong = unanswered_by_hand(r, item) if answer is None else ()
+            others = tuple(one for one in wrong if one.person_id != person.id)
             finding, words = None, ""
             if not locks:
-                finding = finding_of(places_of(photos), counted)
+                finding = Finding.FAULT if others else finding_of(places_of(photos), counted)
                 faults = faults_of(photos, counted, limits_of_leg(r, item), document_of(r, item), kind)
                 words = words_of(finding, photos, () if second else coverage, counted, faults, kind)
-            wear = tuple(dict.fromkeys(wrong_on(photos, counted)))
+            wear = tuple(dict.fromkeys(wrong_on(photos, (*counted, *others))))
             return SearchedItem(
                 item, kind, hoses_of_leg(r, item), photos, coverage, light, locks, finding, words, wear,
-                second, is_by_photo(answer), look, barred, rejected, himself,
-                answer is None and fault_by_hand(r, item) is not None,
+                second, is_by_photo(answer), look, barred, rejected, himself, wrong, others,
             )  # fmt: skip
 
     def enter_search(
-        self, person: Person, item_id: str, limits: Mapping[str, DamageLimit] | None = None
+        self,
+        person: Person,
+        item_id: str,
+        limits: Mapping[str, DamageLimit] | None = None,
+        others: Mapping[str, Judged] | None = None,
     ) -> Answer:
         """Enter what was judged as the item's answer; what needs action opens its discrepancy at once.
 
@@ -114,15 +120,18 @@ class SearchAnswers(SearchHands):
         ----------
         limits : mapping of DamageLimit, optional
             By the hose's name, typed from its document; else those of the leg's data count.
+        others : mapping of Judged, optional
+            What other people's hands found (`SearchedItem.to_answer`), wear or fluid, by the entry's id.
 
         Raises
         ------
         NotAllowed
             The person answers for no work.
         Conflict
-            Something is left (`SearchedItem.locks`), or the item is answered or not in its condition.
+            Something is left (`SearchedItem.locks`), what another person's hand found is not answered, or
+            the item is answered or not in its condition.
         UsageError
-            A limit lacks its document or its words.
+            A limit lacks its document or its words, or what a hand found is taken for what needs no action.
         """
         with self._records.begin() as work:
             item = work.get(Item, item_id)
@@ -137,14 +146,16 @@ class SearchAnswers(SearchHands):
             locks += locks_by_hand(coverage, hand_light_of(hands), kind)
             if locks:
                 raise Conflict(locks[0])
+            answered = answered_by(of_others(work, person, item), others)
             allowed = limits_of_leg(work, item) | checked_limits(limits)
-            faults = faults_of(photos, hands, allowed, document_of(work, item), kind)
-            finding, now = finding_of(places_of(photos), hands), self._clock.now()
+            faults = faults_of(photos, hands, allowed, document_of(work, item), kind, answered)
+            finding = Finding.FAULT if answered else finding_of(places_of(photos), hands)
+            now = self._clock.now()
             before = _taken_back_by(work, person, item)
             made = Answer(
                 new_id(), item.inspection_id, item.id, person.id, stated.id, finding,
                 words_of(finding, photos, coverage, hands, faults, kind),
-                reading_of(photos, faults, kind) | by_hand_of(coverage, hands, kind),
+                reading_of(photos, faults, kind) | by_hand_of(coverage, hands, kind, answered),
                 None, None, before, None if before is None else JUDGED_ANEW, None, None, now,
             )  # fmt: skip
             rows: list[Any] = [made]

@@ -1,7 +1,6 @@
 """What was inspected by hand on an item that photos can search, from the records."""
 
 from collections.abc import Iterable
-from datetime import datetime
 
 from app.inspection.model import Item, Person
 from app.inspection.ports import Reader
@@ -20,15 +19,7 @@ def hands_of(r: Reader, person: Person, item: Item, *, second: bool = False) -> 
     answer = current_answer(r, item.id) if second else None
     if answer is not None and (since is None or answer.at > since):
         since = answer.at
-    return _entered_since(since, r.all(HandEntry, item_id=item.id, person_id=person.id))
-
-
-def everybodys_hands(r: Reader, item: Item) -> tuple[HandEntry, ...]:
-    """Return what anybody inspected by hand on an item, in time order; since when as `hands_of`."""
-    return _entered_since(rejected_at(r, item), r.all(HandEntry, item_id=item.id))
-
-
-def _entered_since(since: datetime | None, found: Iterable[HandEntry]) -> tuple[HandEntry, ...]:
+    found = r.all(HandEntry, item_id=item.id, person_id=person.id)
     return tuple(sorted((one for one in found if since is None or one.at > since), key=lambda one: one.at))
 
 

@@ -16,12 +16,12 @@ from app.inspection.rounds.hose_pair_rules import is_second
 from app.inspection.rounds.looks import everybody_on
 from app.inspection.rounds.model import Answer, BareMarking, Finding, Judged, Judging, Look, PlaceOpened
 from app.inspection.rounds.search_photo import SearchPhotos
-from app.inspection.rounds.search_rules import is_search_photo
+from app.inspection.rounds.search_rules import is_search_photo, is_shown
 from app.inspection.rounds.search_shown import point_of
 from app.inspection.rounds.search_state import (
     has_marks,
     is_by_photo,
-    is_for_second,
+    is_still_blind,
     photo_answer,
     photo_of,
     place_in,
@@ -57,7 +57,7 @@ class SearchJudgings(SearchPhotos):
         NotAllowed
             He may not judge this item.
         Conflict
-            He has marked this photo, or it has not arrived.
+            He has marked this photo, it has not arrived, or nothing is shown on it yet.
         UsageError
             Marks and "none" together, neither, too many, or a point that is none.
         """
@@ -72,9 +72,9 @@ class SearchJudgings(SearchPhotos):
             this = work.get(Try, try_id)
             item = work.get(Item, this.item_id)
             self._require_may_judge(work, person, item)
-            marked = has_marks(work, this) or is_for_second(work, person, this)
+            marked = has_marks(work, this) or is_still_blind(work, person, this)
             failed = this.state is TryState.FAILED and not marked
-            if not is_search_photo(this) or is_second(this) or this.photo is None or failed:
+            if is_second(this) or this.photo is None or not is_shown(this) or failed:
                 what = "photo of hoses" if is_second(this) else "photo"
                 msg = f"There is no {what} to mark here: it has not arrived, or could not be searched."
                 raise Conflict(msg)

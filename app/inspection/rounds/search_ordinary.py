@@ -12,15 +12,16 @@ from app.inspection.model import Item, ItemState, Person, Role
 from app.inspection.ports import Reader
 from app.inspection.rounds.batches import current_answer
 from app.inspection.rounds.common import open_visit, require_condition, require_worker
-from app.inspection.rounds.model import Finding, HandEntry
-from app.inspection.rounds.search_entered import everybodys_hands, hand_light_of, hands_of
+from app.inspection.rounds.model import Finding
+from app.inspection.rounds.search_entered import hand_light_of, hands_of
 from app.inspection.rounds.search_kinds import kind_wanted
 from app.inspection.rounds.search_state import (
     is_by_photo,
     is_rejected,
     require_search_item,
 )
-from app.inspection.rounds.search_words import hand_said, is_wet, light_words
+from app.inspection.rounds.search_unanswered import require_none_by_hand, with_others
+from app.inspection.rounds.search_words import light_words
 from app.programme import Item as ProgrammeItem
 
 _ANSWERED = "This item is answered: to change the answer, correct it and say why."
@@ -31,41 +32,25 @@ def said_by_hand(
 ) -> str:
     """Return an ordinary answer's words, with what hand, mirror and light have to say before "nothing wrong".
 
+    Those of a fault tell what other people's hands found, too, so that its discrepancy does.
+
     Raises
     ------
     Conflict
         Nothing wrong is answered, and the person has not entered it, or a hand found something wrong.
     """
     kind = kind_wanted(wanted)
-    if finding not in (Finding.GOOD, Finding.NOT_FITTED) or kind is None:
+    if kind is None:
         return text
-    _require_no_fault_by_hand(r, person, item)
+    if finding not in (Finding.GOOD, Finding.NOT_FITTED):
+        return with_others(r, person, item, text)
+    require_none_by_hand(r, person, item)
     if finding is not Finding.GOOD or not (kind.of_leg or is_rejected(r, item)):
         return text
     light = hand_light_of(hands_of(r, person, item))
     if light is None:
         raise Conflict(kind.by_hand_left)
     return ". ".join(one.rstrip(".") for one in (text, light_words(light, kind)) if one) + "."
-
-
-def _require_no_fault_by_hand(r: Reader, person: Person, item: Item) -> None:
-    """Refuse to pass by what a hand found, be it another person's, who has not come to his answer."""
-    wrong = fault_by_hand(r, item)
-    if wrong is None:
-        return
-    who = "you" if wrong.person_id == person.id else "another person"
-    msg = f"By hand {who} found something wrong ({hand_said(wrong)}): open a discrepancy for it."
-    raise Conflict(msg)
-
-
-def fault_by_hand(r: Reader, item: Item) -> HandEntry | None:
-    """Return the first entry by which anybody's hand found something wrong on an item, or None."""
-    return next((one for one in everybodys_hands(r, item) if one.finding is Finding.FAULT), None)
-
-
-def is_wet_by_hand(r: Reader, item: Item) -> bool:
-    """Return whether a hand found fluid beside an item's photos: a fault that is answered is a leak then."""
-    return any(is_wet(one) for one in everybodys_hands(r, item))
 
 
 def require_room_all_round(r: Reader, person: Person, item: Item) -> None:

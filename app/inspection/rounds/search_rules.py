@@ -60,10 +60,15 @@ def is_search_photo(this: Try) -> bool:
     return kind_of(this) is not None
 
 
+def is_shown(this: Try) -> bool:
+    """Return whether a person has shown on a photo what of it is searched."""
+    kind = kind_of(this)
+    return kind is not None and bool(this.options.get(kind.shown))
+
+
 def awaits_points(this: Try) -> bool:
     """Return whether a photo waits for a person to show on it what is searched: till then it is not."""
-    kind = kind_of(this)
-    return kind is not None and this.state is TryState.STORED and not this.options.get(kind.shown)
+    return is_search_photo(this) and this.state is TryState.STORED and not is_shown(this)
 
 
 def step_of(this: Try, is_marked: bool, asks_marking: bool, places: Sequence[SearchedPlace]) -> Step:
@@ -75,7 +80,7 @@ def step_of(this: Try, is_marked: bool, asks_marking: bool, places: Sequence[Sea
         The asking person has marked it.
     asks_marking : bool
         He marks it even where it was not searched: somebody sees a place on it, so that it has places, too,
-        or he is the second person, who would be told by a difference that the first one sees one.
+        or he may yet be the second person, who would be told by a difference that another one sees one.
     """
     early = _step_before_the_result(this)
     if early is not None:

@@ -27,7 +27,7 @@ from app.inspection.rounds.model import (
 )
 from app.inspection.rounds.search_kinds import UNTOLD, SearchKind, kind_judged, kind_of, kind_wanted
 from app.inspection.rounds.search_places import coverage_of, coverage_of_surface, marked, raised, set_aside
-from app.inspection.rounds.search_rules import is_search_photo, step_of
+from app.inspection.rounds.search_rules import is_search_photo, is_shown, step_of
 from app.inspection.rounds.search_views import (
     DamageLimit,
     HoseOfLeg,
@@ -37,7 +37,6 @@ from app.inspection.rounds.search_views import (
 )
 from app.programme import Item as ProgrammeItem
 
-_OPEN = (ItemState.TO_DO, ItemState.WAITING)
 REJECTED = (
     "A second person could not tell from these photos, and others cannot replace them: "
     "both look by hand and mirror, and answer what they find."
@@ -136,7 +135,7 @@ def photo_of(r: Reader, person: Person, this: Try, tries: tuple[Try, ...]) -> Se
     seconds = seconds_of(this, tries)
     markings = sorted(r.all(BareMarking, try_id=this.id), key=lambda one: (one.at, one.id))
     mine = next((one for one in markings if one.person_id == person.id), None)
-    asks_marking = any(one.marks for one in markings) or is_for_second(r, person, this)
+    asks_marking = any(one.marks for one in markings) or is_still_blind(r, person, this)
     measured = this.result is not None or this.state is TryState.FAILED
     places, aside = _places(r, person, this, markings, seconds) if mine is not None and measured else ((), ())
     step = step_of(this, mine is not None, asks_marking, places)
@@ -145,17 +144,18 @@ def photo_of(r: Reader, person: Person, this: Try, tries: tuple[Try, ...]) -> Se
     return SearchedPhoto(seen, number, step, mine, places, aside, beside)
 
 
-def is_for_second(r: Reader, person: Person, this: Try) -> bool:
-    """Return whether a photo on which something was shown is one of another person's answer that is open.
+def is_still_blind(r: Reader, person: Person, this: Try) -> bool:
+    """Return whether a person marks a photo whatever its search came to, as he may yet be the second on it.
 
-    Its second person marks it whatever its search came to: were he asked only where the first one marked
-    something, that would tell him so before his own marks are stored.
+    Were he asked only where somebody marked something, that would tell him so before his own marks are
+    stored.  Who photographed here, or has answered, is no second person any more.  A photo on which nothing
+    was shown is marked by nobody, and on one that is settled everybody sees what was found.
     """
-    kind, item = kind_of(this), r.get(Item, this.item_id)
-    if kind is None or not this.options.get(kind.shown) or item.state not in _OPEN:
+    item = r.get(Item, this.item_id)
+    told = this.state is TryState.SETTLED or item.state is ItemState.CLOSED
+    if not is_shown(this) or told or _has_photographed(r, person, item):
         return False
-    answer = photo_answer(r, item)
-    return answer is not None and answer.person_id != person.id
+    return all(one.person_id != person.id for one in r.all(Answer, item_id=item.id))
 
 
 def sees_search(r: Reader, person: Person, this: Try) -> bool:
@@ -290,13 +290,18 @@ def require_not_own_photo(r: Reader, person: Person, item: Item) -> None:
     NotAllowed
         He did.
     """
-    taken = [one for one in search_tries(r, item) if one.performer_id == person.id and one.photo is not None]
-    if any(one.state is not TryState.FAILED or has_marks(r, one) for one in taken):
+    if _has_photographed(r, person, item):
         kind = search_kind(r, item)
         msg = (
             f"You photographed {kind.these} yourself: another person has to judge {kind.them} a second time."
         )
         raise NotAllowed(msg)
+
+
+def _has_photographed(r: Reader, person: Person, item: Item) -> bool:
+    """Whether a person took a photo of an item; begun, or given up with nothing shown on it, it is none."""
+    taken = (one for one in search_tries(r, item) if one.performer_id == person.id and one.photo is not None)
+    return any(one.state is not TryState.FAILED or is_shown(one) for one in taken)
 
 
 def require_not_judged(answer: Answer) -> None:

@@ -192,9 +192,12 @@ class SearchedItem:
     looks_himself : bool
         As the second person he enters what hand, mirror and light found, too, as the item is seen at the
         aircraft.
-    wrong_by_hand : bool
-        While it is not answered: a hand, be it another person's, found something wrong, so that nothing but
-        a fault is answered.
+    wrong_by_hand : tuple of HandEntry
+        While it is not answered: what hands, be they another person's, found wrong, so that nothing but a
+        fault is answered.
+    to_answer : tuple of HandEntry
+        Those of them that are other people's: who enters says of each whether it is wear or fluid.  None of
+        them is told to the second person.
     answered : bool
         An answer on these photos stands.
     barred : str
@@ -219,7 +222,8 @@ class SearchedItem:
     barred: str = ""
     rejected: bool = False
     looks_himself: bool = False
-    wrong_by_hand: bool = False
+    wrong_by_hand: tuple[HandEntry, ...] = ()
+    to_answer: tuple[HandEntry, ...] = ()
 
 
 @dataclass(frozen=True)

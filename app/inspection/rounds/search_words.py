@@ -35,6 +35,7 @@ def faults_of(
     limits: Mapping[str, DamageLimit],
     document: str,
     kind: SearchKind,
+    others: Iterable[tuple[HandEntry, Judged]] = (),
 ) -> tuple[SearchFault, ...]:
     """Return what becomes a discrepancy: wear and fluid of each hose or surface apart, then what hands found.
 
@@ -46,6 +47,8 @@ def faults_of(
         By the hose's name, where its document's words are known.
     document : str
         Of the leg's data: what to ask where they are not.
+    others : iterable of (HandEntry, Judged)
+        What other people's hands found, and what who answers takes it for.
     """
     found = []
     for what in ACTS:
@@ -72,15 +75,20 @@ def faults_of(
     ]
     for one in hands:
         if one.finding is Finding.FAULT and one.kind is not HandKind.SETTLES:
-            all_round = one.kind is HandKind.ALL_ROUND
-            where = (
-                kind.all_round
-                if all_round
-                else f"{_limit(limits.get(one.hose), document)} {kind.named(one.hose)}"
-            )
-            words = f"{where}, by hand, mirror and light: {hand_said(one)}"
+            words = f"{_gone_over(one, limits, document, kind)}, by hand, mirror and light: {hand_said(one)}"
             found.append(SearchFault(one.hose, words, None, leak=is_wet(one)))
+    for one, judged in others:
+        where = _gone_over(one, limits, document, kind)
+        words = f"{where}, found by another person's hand, {judged.value}: {hand_said(one)}"
+        found.append(SearchFault(one.hose, words, None, leak=is_wet(one) or judged is Judged.FLUID))
     return tuple(found)
+
+
+def _gone_over(hand: HandEntry, limits: Mapping[str, DamageLimit], document: str, kind: SearchKind) -> str:
+    """What a hand went over; a hose or the rest of a surface after its limits."""
+    if hand.kind is not HandKind.NOT_SEARCHED:
+        return kind.all_round if hand.kind is HandKind.ALL_ROUND else "One place of a photo"
+    return f"{_limit(limits.get(hand.hose), document)} {kind.named(hand.hose)}"
 
 
 def wrong_on(photos: Iterable[SearchedPhoto], hands: Iterable[HandEntry]) -> Iterator[str]:
@@ -245,13 +253,24 @@ def _hand_told(one: HandEntry) -> dict[str, Any]:
 
 
 def by_hand_of(
-    coverage: Iterable[SearchCoverage], hands: Iterable[HandEntry], kind: SearchKind
+    coverage: Iterable[SearchCoverage],
+    hands: Iterable[HandEntry],
+    kind: SearchKind,
+    others: Iterable[tuple[HandEntry, Judged]] = (),
 ) -> dict[str, Any]:
-    """Return what an answer keeps beside the photos: what was not searched, hose by hose, and the hands."""
+    """Return what an answer keeps beside the photos: what was not searched, hose by hose, and the hands.
+
+    ``others`` stands in it only where other people's hands found something that it answers.
+    """
+    answered = [
+        {"entry": one.id, "person_id": one.person_id, "judged": judged.value, **_hand_told(one)}
+        for one, judged in others
+    ]
     light = next((one for one in hands if one.kind is HandKind.ALL_ROUND), None)
     return {
         "hoses" if kind.of_leg else "surface": [_not_searched(one, kind) for one in coverage],
         "hand_light": None if light is None else {**light.told, **_hand_told(light)},
+        **({"others": answered} if answered else {}),
     }
 
 

@@ -6,7 +6,6 @@ from app.inspection import STRUT_EXTENSION, Inspection
 from app.inspection.rounds.given import Given
 from app.inspection.rounds.looks import Compared
 from app.inspection.rounds.model import LookOutcome
-from app.inspection.rounds.tire_pressure import LACKING
 from app.screens.here import Here
 from app.screens.parts.markup import note, show
 from app.screens.visit_steps import tire_placing
@@ -59,8 +58,8 @@ def step(here: Here, visit: Inspection) -> None:
             here, "looks", batch.record_hash, f"Sign {len(batch.lines)} second looks",
             lambda password: use.sign_looks(person, visit.id, password, batch.record_hash),
         )  # fmt: skip
-    for title in use.looks_held(person, visit.id):
-        note(f"{title} waits: {LACKING}.")
+    for held in use.looks_held(person, visit.id):
+        note(f"Not to be signed yet. {held}.")
     waiting = use.to_look_at(person, visit.id)
     st.header(f"To look at ({len(waiting)})", anchor=False)
     if not waiting:

@@ -167,6 +167,7 @@ def test_nobody_sees_what_was_found_before_he_has_marked_the_bare_photo(opened: 
 
 def test_one_marks_while_the_photo_is_searched_and_once(opened: RoundHouse) -> None:
     this = arrived(opened)
+    opened.use.show_hoses(opened.mechanic, this.id, [ShownHose("brake", ALONG)])
     marked(opened, this, BareMark(200.0, 104.0, "shiny"))
     with pytest.raises(Conflict, match="You have marked this photo, and what you saw stays"):
         marked(opened, this)

@@ -4,7 +4,8 @@ import pytest
 
 from app.errors import Conflict
 from app.inspection import ItemState, Person, Try
-from app.inspection.rounds.model import Judged
+from app.inspection.rounds.given import ByEye
+from app.inspection.rounds.model import Finding, Judged
 from app.inspection.rounds.search_views import BareMark, SearchedItem, Step
 from tests.app import hose_house, surface_house
 from tests.app.hose_house import hose_item, judged, marked, open_hoses, sign_looks
@@ -16,13 +17,17 @@ BARE = BareMark(200.0, 300.0)
 LOCK = "Photo 1: mark first what you see yourself on the bare photo, or say that you see none."
 KINDS = pytest.mark.parametrize("kind", ["hoses", "surface"])
 FAILED = pytest.mark.parametrize("failed", [False, True])
+MARKS = pytest.mark.parametrize("marks", [True, False, None])
 
 
-def answered(house: House, kind: str, *, failed: bool, marks: bool | None) -> tuple[RoundHouse, Try, Try]:
-    """An entered item with a photo that was not searched, and one that was; None: not marked at all."""
+def not_searched(
+    house: House, kind: str, *, failed: bool, marks: bool | None, by_second: bool = False
+) -> tuple[RoundHouse, Try]:
+    """A photo that was not searched, on which the mechanic marked a place, or none; None: he did not look."""
     opened = open_hoses(house) if kind == "hoses" else open_surface(house)
     of = hose_house if kind == "hoses" else surface_house
-    first = of.searched(opened, of.refused()) if not failed else _shown(opened, kind)
+    who = opened.house.inspector_2 if by_second else opened.mechanic
+    first = of.searched(opened, of.refused(), who) if not failed else _shown(opened, kind, who)
     if marks is not None:
         marked(opened, first, *([BARE] if marks else []))
     if failed:
@@ -30,17 +35,24 @@ def answered(house: House, kind: str, *, failed: bool, marks: bool | None) -> tu
     if marks:
         (place,) = seen(opened, kind, opened.mechanic).photos[0].places
         judged(opened, first, place.key)
+    return opened, first
+
+
+def answered(house: House, kind: str, *, failed: bool, marks: bool | None) -> tuple[RoundHouse, Try, Try]:
+    """An entered item with a photo that was not searched, and one that was; None: not marked at all."""
+    opened, first = not_searched(house, kind, failed=failed, marks=marks)
+    of = hose_house if kind == "hoses" else surface_house
     return opened, first, of.entered(opened, Judged.DIRT)
 
 
-def _shown(opened: RoundHouse, kind: str) -> Try:
+def _shown(opened: RoundHouse, kind: str, who: Person) -> Try:
     if kind == "hoses":
-        this = hose_house.arrived(opened)
+        this = hose_house.arrived(opened, who)
         shown = [hose_house.ShownHose("brake", hose_house.ALONG)]
-        return opened.use.show_hoses(opened.mechanic, this.id, shown)
-    this = surface_house.arrived(opened)
+        return opened.use.show_hoses(who, this.id, shown)
+    this = surface_house.arrived(opened, who)
     region = surface_house.ShownRegion(surface_house.CORNERS)
-    return opened.use.show_region(opened.mechanic, this.id, region)
+    return opened.use.show_region(who, this.id, region)
 
 
 def seen(opened: RoundHouse, kind: str, person: Person) -> SearchedItem:
@@ -50,7 +62,7 @@ def seen(opened: RoundHouse, kind: str, person: Person) -> SearchedItem:
 
 @KINDS
 @FAILED
-@pytest.mark.parametrize("marks", [True, False, None])
+@MARKS
 def test_he_is_asked_to_mark_it_whether_or_not_the_first_one_marked_something(
     house: House, kind: str, failed: bool, marks: bool | None
 ) -> None:
@@ -109,3 +121,42 @@ def test_the_first_person_is_not_asked_and_a_photo_given_up_is_asked_of_nobody(
     of.entered(opened, Judged.DIRT)
     steps = [one.step for one in seen(opened, kind, opened.inspector).photos]
     assert steps == [Step.MARK, Step.FAILED, Step.MARK]
+
+
+@KINDS
+@FAILED
+@MARKS
+@pytest.mark.parametrize("faulty", [False, True])
+def test_before_any_answer_a_colleague_is_asked_alike_and_told_nothing(
+    house: House, kind: str, failed: bool, marks: bool | None, faulty: bool
+) -> None:
+    opened, first = not_searched(house, kind, failed=failed, marks=marks)
+    item, who = seen(opened, kind, opened.mechanic).item, opened.inspector
+    if faulty:  # what is wrong beside the photo is acted on, or put off, and two people judge the photo then
+        opened.use.answer(opened.mechanic_2, item.id, ByEye(Finding.FAULT, "a clip is missing"))
+    asked = seen(opened, kind, who)
+    (photo,) = asked.photos
+    assert (photo.step, photo.marking, photo.places, photo.aside) == (Step.MARK, None, (), ())
+    assert asked.locks[0] == ("This item is answered." if faulty else LOCK)
+    if not faulty:
+        marked(opened, first, BARE, person=who)
+        (photo,) = seen(opened, kind, who).photos
+        assert photo.step is Step.JUDGE and len(photo.places) == 1 + bool(marks)
+
+
+@KINDS
+@MARKS
+def test_who_photographed_is_barred_whatever_was_marked_where_the_search_failed(
+    house: House, kind: str, marks: bool | None
+) -> None:
+    opened, _ = not_searched(house, kind, failed=True, marks=marks, by_second=True)
+    (hose_house if kind == "hoses" else surface_house).entered(opened, Judged.DIRT)
+    assert "yourself: another person has to judge" in seen(opened, kind, opened.house.inspector_2).barred
+
+
+@KINDS
+def test_nobody_marks_a_photo_on_which_nothing_is_shown_yet(house: House, kind: str) -> None:
+    opened = open_hoses(house) if kind == "hoses" else open_surface(house)
+    this = (hose_house if kind == "hoses" else surface_house).arrived(opened)
+    with pytest.raises(Conflict, match="There is no photo to mark here"):
+        marked(opened, this, BARE)

@@ -4,6 +4,7 @@ import streamlit as st
 
 from app.inspection.rounds.model import Finding
 from app.inspection.rounds.search_views import SearchedItem, SearchedPhoto, SearchedPlace
+from app.inspection.rounds.search_words import hand_said
 from app.screens.parts.markup import complaint, note, show, text
 from app.screens.visit_steps.searches.way import Way, ask_finding, cautions, named, open_by_hand, picture
 from app.screens.visit_steps.shared import FINDINGS, tried
@@ -36,7 +37,8 @@ def ordinary(way: Way, found: SearchedItem) -> bool:
     if needs_light:
         _light(way, found)
     if found.wrong_by_hand:
-        note("By hand something wrong was found. It is entered below: a discrepancy is opened.")
+        said = "; ".join(hand_said(one) for one in found.wrong_by_hand)
+        note(f"By hand something wrong was found ({said}). It is entered below: a discrepancy is opened.")
         return False
     return not needs_light or found.hand_light is not None
 

@@ -9,6 +9,7 @@ from app.errors import Conflict, UsageError
 from app.inspection import ItemState
 from app.inspection.rounds.given import ByEye, Gauge
 from app.inspection.rounds.model import Finding
+from app.inspection.rounds.tire_pressure import LACKING
 from tests.app.records_house import PASSWORD, House
 from tests.app.rounds_house import RoundHouse
 from tests.app.tire_house import open_tire, pressed, tire_item
@@ -66,7 +67,7 @@ def test_a_tire_item_does_not_close_before_its_gauge_reading_is_good(house: Hous
     opened.use.look(opened.inspector, line.id, angle(opened, 0.5))
     batch = opened.use.looks_to_sign(opened.inspector, opened.visit.id)
     assert batch.lines == ()
-    assert opened.use.looks_held(opened.inspector, opened.visit.id) == ("Tire line",)
+    assert opened.use.looks_held(opened.inspector, opened.visit.id) == (f"Tire line: {LACKING}",)
     with pytest.raises(Conflict, match="Tire line: its tire has no good cold gauge reading"):
         opened.use.sign_looks(opened.inspector, opened.visit.id, PASSWORD, batch.record_hash)
     opened.use.answer(opened.mechanic, tire_item(opened, "tire_pressure").id, pressed(opened))
@@ -83,7 +84,7 @@ def test_a_gauge_reading_that_is_outside_or_undecided_closes_no_tire_item(house:
     opened.use.answer(opened.mechanic, tire_item(opened, "tire_pressure").id, pressed(opened, wrong))
     opened.sign_work(opened.mechanic)
     opened.use.look(opened.inspector, line.id, angle(opened, 0.5))
-    assert opened.use.looks_held(opened.inspector, opened.visit.id) == ("Tire line",)
+    assert opened.use.looks_held(opened.inspector, opened.visit.id) == (f"Tire line: {LACKING}",)
 
 
 def test_a_gauge_reading_taken_back_later_is_a_gap_of_the_closed_tire_item(house: House) -> None:
