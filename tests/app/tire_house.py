@@ -67,10 +67,15 @@ LIMITS = Limits(-3.0, 3.0, "demo manual")
 
 
 def open_tire(
-    house: House, *, line: str = "pressure line", state: str = "loaded", more: str = "", wheels: str = "one"
-) -> RoundHouse:
-    """Open a visit with the leg ``"tail"``, whose items are those of a tire; `wheels` answers the programme."""
+    house: House, *, line: str = "pressure line", state: str = "loaded", more: str = "", wheels: str = "one",
+    without: str = "no key",
+) -> RoundHouse:  # fmt: skip
+    """Open a visit with the leg ``"tail"``, whose items are those of a tire; `wheels` answers the programme.
+
+    `without` names a key that the leg's data lack.
+    """
     toml = LEG.format(registration=house.aircraft.registration, line=line, state=state, more=more)
+    toml = "\n".join(line for line in toml.splitlines() if not line.startswith(without))
     use = house.inspections
     leg = use.enter_leg(house.aircraft.id, "tail", toml, Basis.PRIMARY)
     if wheels:

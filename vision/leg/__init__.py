@@ -14,7 +14,7 @@ what a measurement gets                               data.py, chart.py
 """
 
 from vision.leg.chart import StrutLimits
-from vision.leg.data import HoseData, Leg, StrutData, TireData
+from vision.leg.data import HoseData, Leg, PressureData, StrutData, TireData
 from vision.leg.read import load_leg, read_leg
 
-__all__ = ["HoseData", "Leg", "StrutData", "StrutLimits", "TireData", "load_leg", "read_leg"]
+__all__ = ["HoseData", "Leg", "PressureData", "StrutData", "StrutLimits", "TireData", "load_leg", "read_leg"]

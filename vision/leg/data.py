@@ -100,7 +100,7 @@ class StrutData:
 
 @dataclass(frozen=True)
 class TireData:
-    """Complete data of a tire and its rim; mm, degrees, kPa, °C.
+    """Complete data of a tire and its rim that a photo is measured with; mm, degrees.
 
     Attributes
     ----------
@@ -116,8 +116,6 @@ class TireData:
         Where the line means something: clock angles clockwise as seen, 0 up.
     line_limit_deg, creep_limit_mm : float or None
         Largest allowed size of the angle, of the slip's arc.
-    pressure_state : str
-        ``"loaded"``, ``"unloaded"`` or empty where the document does not say.
     document : str
         Source of every value that has none of its own (`document_of`).
     """
@@ -137,12 +135,6 @@ class TireData:
     line_limit_u_deg: float
     creep_limit_mm: float | None
     creep_limit_u_mm: float
-    pressure_kpa: float | None
-    pressure_u_kpa: float
-    pressure_lower_kpa: float | None
-    pressure_upper_kpa: float | None
-    pressure_state: str
-    pressure_temperature_c: float | None
     document: str
     documents: Documents = ()
     assumed: frozenset[str] = frozenset()
@@ -150,6 +142,28 @@ class TireData:
     def document_of(self, key: str) -> str:
         """Return the source of one value by its key in LEG.toml."""
         return _source(self.documents, key, self.document)
+
+
+@dataclass(frozen=True)
+class PressureData:
+    """What a document says of a tire's pressure, gauge kPa and °C: needs nothing of the tire's geometry.
+
+    Attributes
+    ----------
+    lower_kpa, upper_kpa : float or None
+    state : str
+        ``"loaded"``, ``"unloaded"`` or empty where the document does not say.
+    temperature_c : float or None
+        For which the pressure is stated.
+    document : str
+        Source of the limits.
+    """
+
+    lower_kpa: float | None
+    upper_kpa: float | None
+    state: str
+    temperature_c: float | None
+    document: str
 
 
 @dataclass(frozen=True)
@@ -184,6 +198,7 @@ class Leg:
     document: str
     strut: StrutData | None
     tire: TireData | None
+    tire_pressure: PressureData | None
     hoses: tuple[HoseData, ...]
     source: str = ""
     strut_missing: tuple[str, ...] = ()

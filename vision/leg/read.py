@@ -8,7 +8,7 @@ from typing import Any
 
 from vision.errors import LegError
 from vision.leg import consistent
-from vision.leg.data import HoseData, Leg, StrutData, TireData
+from vision.leg.data import HoseData, Leg, PressureData, StrutData, TireData
 from vision.leg.doubts import DEFAULT_U
 from vision.leg.keys import HOSE_KEYS, LEG_KEYS, MEASURED_FORM, STRUT_KEYS, TABLES, TIRE_KEYS, Key
 from vision.leg.plausible import check_units
@@ -100,6 +100,7 @@ def read_leg(text: str, source: str, accept_units: bool = False) -> Leg:
         document=top.document,
         strut=None if strut_missing else _strut(tables["strut"]),
         tire=None if tire_missing else _tire(tables["tire"]),
+        tire_pressure=_pressure(tables["tire"]),
         hoses=tuple(_hose(hose) for hose in hoses),
         source=source,
         strut_missing=strut_missing,
@@ -204,15 +205,22 @@ def _tire(table: Table) -> TireData:
         line_limit_u_deg=_u(table, "line_limit_deg"),
         creep_limit_mm=number("creep_limit_mm"),
         creep_limit_u_mm=_u(table, "creep_limit_mm"),
-        pressure_kpa=number("pressure_kPa"),
-        pressure_u_kpa=_u(table, "pressure_kPa"),
-        pressure_lower_kpa=number("pressure_lower_kPa"),
-        pressure_upper_kpa=number("pressure_upper_kPa"),
-        pressure_state=table.text("pressure_state"),
-        pressure_temperature_c=number("pressure_temperature_C"),
         document=table.document,
         documents=tuple(table.documents.items()),
         assumed=_assumed(table),
+    )
+
+
+def _pressure(table: Table) -> PressureData | None:
+    if not any(key.startswith("pressure_") for key in table.values):
+        return None
+    limit = next((key for key in ("pressure_upper_kPa", "pressure_lower_kPa") if key in table.values), "")
+    return PressureData(
+        lower_kpa=table.number("pressure_lower_kPa"),
+        upper_kpa=table.number("pressure_upper_kPa"),
+        state=table.text("pressure_state"),
+        temperature_c=table.number("pressure_temperature_C"),
+        document=table.documents.get(limit, table.document),
     )
 
 

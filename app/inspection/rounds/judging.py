@@ -149,8 +149,8 @@ def _gauge(
         read = [to_base(quantity, given.unit, one) for one in given.values]
         value, doubt = statistics.fmean(read), math.hypot(instrument.expanded_u, _scatter(read))
         limits = _limits(item, given, leg, quantity)
-        if quantity == "pressure" and leg.tire is not None and is_of_tire(item):
-            value, doubt, more = as_document_states(item.title, given, leg.tire, value, doubt)
+        if quantity == "pressure" and is_of_tire(item):
+            value, doubt, more = as_document_states(item.title, given, leg.tire_pressure, value, doubt)
     verdict = judge(value, doubt, limits)
     if verdict is None:
         msg = f"{item.title}: a reading is held against a limit: type it with its document"
@@ -223,14 +223,12 @@ def _limits(item: Item, given: Gauge, leg: Leg, quantity: str) -> Limits:
 
 
 def _leg_limits(item: Item, leg: Leg) -> Limits | None:
-    tire = leg.tire
+    tire, pressure = leg.tire, leg.tire_pressure
+    names = {key for need in item.needs for key in need}
+    if "tire.pressure_upper_kPa" in names and pressure and (pressure.lower_kpa or pressure.upper_kpa):
+        return Limits(pressure.lower_kpa, pressure.upper_kpa, pressure.document)
     if tire is None:
         return None
-    names = {key for need in item.needs for key in need}
-    if "tire.pressure_upper_kPa" in names and (tire.pressure_lower_kpa or tire.pressure_upper_kpa):
-        return Limits(
-            tire.pressure_lower_kpa, tire.pressure_upper_kpa, tire.document_of("pressure_upper_kPa")
-        )
     if "tire.creep_limit_mm" in names and tire.creep_limit_mm is not None:
         return Limits(-tire.creep_limit_mm, tire.creep_limit_mm, tire.document_of("creep_limit_mm"))
     if "tire.line_limit_deg" in names and tire.line_limit_deg is not None:

@@ -12,7 +12,7 @@ from app.errors import UsageError
 from app.inspection.rounds.given import Gauge
 from app.programme import Item, Method
 from vision.gauge import Pressure, at_temperature, to_loaded, to_unloaded
-from vision.leg import TireData
+from vision.leg import PressureData
 from vision.results import COVERAGE_FACTOR
 
 PRESSURE = "tire_pressure"
@@ -41,12 +41,14 @@ def is_tire_photo(item: Item) -> bool:
 
 
 def as_document_states(
-    title: str, given: Gauge, tire: TireData, value: float, expanded_u: float
+    title: str, given: Gauge, stated: PressureData | None, value: float, expanded_u: float
 ) -> tuple[float, float, dict[str, Any]]:
     """Return a gauge pressure as the leg's document states it, its U, and what is kept of the way there.
 
     Parameters
     ----------
+    stated : PressureData or None
+        The leg's; with none what was told is kept and nothing is converted.
     value, expanded_u : float, kPa
         As the gauge showed it.
 
@@ -61,18 +63,18 @@ def as_document_states(
     if given.state not in ("", LOADED, UNLOADED):
         msg = f"{title}: {given.state!r} is neither {LOADED} nor {UNLOADED}: choose one"
         raise UsageError(msg)
-    if tire.pressure_state and not given.state:
-        msg = f"{title}: its limit is stated {tire.pressure_state}: say whether the wheel was loaded or not"
+    state, stated_c = (stated.state, stated.temperature_c) if stated else ("", None)
+    if state and not given.state:
+        msg = f"{title}: its limit is stated {state}: say whether the wheel was loaded or not"
         raise UsageError(msg)
     if given.state:
         told["state"] = given.state
     if given.temperature_c is not None:
         told["temperature_c"] = _checked_temperature(title, given.temperature_c)
-    if tire.pressure_state and tire.pressure_state != given.state:
-        changed = to_loaded(read) if tire.pressure_state == LOADED else to_unloaded(read)
+    if state and state != given.state:
+        changed = to_loaded(read) if state == LOADED else to_unloaded(read)
         read = Pressure(changed.kpa, math.hypot(changed.u_kpa, STATE_U * changed.kpa))
-        told["stated"] = tire.pressure_state
-    stated_c = tire.pressure_temperature_c
+        told["stated"] = state
     if stated_c is not None:
         if given.temperature_c is None:
             msg = f"{title}: its limit is for {stated_c:g} °C: write down the temperature of the cold tire"

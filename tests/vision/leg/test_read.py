@@ -63,8 +63,10 @@ def test_the_contracts_example_is_read_whole() -> None:
     assert (strut.measured_from, strut.measured_to, strut.form) == ("band", "collar", "telescopic")
     assert (tire.outside_diameter_mm, tire.flange_diameter_mm) == (445.0, 190.5)
     assert (tire.section_width_mm, tire.loaded_radius_mm) == (160.0, 180.0)
-    assert (tire.pressure_lower_kpa, tire.pressure_kpa, tire.pressure_upper_kpa) == (470, 480, 500)
-    assert (tire.pressure_state, tire.pressure_temperature_c) == ("loaded", -5)
+    pressure = leg.tire_pressure
+    assert pressure is not None
+    assert (pressure.lower_kpa, pressure.upper_kpa, pressure.state) == (470, 500, "loaded")
+    assert pressure.temperature_c == -5
     assert leg.hoses == (
         HoseData("", 12.7, 0.05 * 12.7, "rubber", "demo manual 32-10-05 rev 3", frozenset({"diameter_mm"})),
     )
@@ -75,7 +77,7 @@ def test_what_is_left_out_takes_the_contracts_defaults() -> None:
     strut, tire = leg.require_strut(), leg.require_tire()
     assert (strut.form, strut.cylinder_diameter_mm, strut.collar_recess_mm) == ("telescopic", None, 0.0)
     assert (tire.line, tire.line_reference, tire.line_clock_deg) == ("none", "ground", (150.0, 210.0))
-    assert (tire.creep_limit_mm, tire.pressure_kpa, leg.hoses, leg.leg_tag) == (None, None, (), None)
+    assert (tire.creep_limit_mm, leg.tire_pressure, leg.hoses, leg.leg_tag) == (None, None, (), None)
 
 
 def test_a_doubt_that_is_not_given_takes_a_default_that_is_named() -> None:

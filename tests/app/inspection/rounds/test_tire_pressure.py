@@ -41,6 +41,16 @@ def test_a_pressure_read_loaded_is_told_unloaded_where_the_document_states_it_so
     )
 
 
+def test_a_leg_without_its_flange_still_states_its_pressure(house: House) -> None:
+    opened = open_tire(
+        house, state="unloaded", more="pressure_temperature_C = 15.0", without="flange_diameter_mm"
+    )
+    kept = reading_of(opened, pressed(opened, 470.0, state="loaded", c=45.0))
+    # Unloaded by 4 %, then by the gas law from 45 to 15 °C in absolute pressure: computed.
+    assert kept["value"] == pytest.approx((470.0 / 1.04 + 101.325) * 288.15 / 318.15 - 101.325, abs=0.05)
+    assert (kept["lower"], kept["upper"], kept["verdict"]) == (460.0, 520.0, "outside")
+
+
 def test_five_fahrenheit_colder_is_one_percent_of_the_absolute_pressure(house: House) -> None:
     opened = open_tire(house, more="pressure_temperature_C = 15.0")
     kept = reading_of(opened, pressed(opened, 490.0, c=15.0 - 5 / 1.8))
