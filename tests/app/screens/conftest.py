@@ -1,6 +1,10 @@
+import gc
 from collections.abc import Iterator
+from functools import cache
 
 import pytest
+from streamlit.components.v2 import manifest_scanner
+from streamlit.components.v2.manifest_scanner import scan_component_manifests
 from streamlit.testing.v1 import AppTest
 
 from app import bootstrap
@@ -17,6 +21,16 @@ def script(opening: str) -> None:
     from app.screens.entry import run  # noqa: PLC0415 - this function's text is the script
 
     run(opening)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def as_started() -> Iterator[None]:
+    """Once for all tests what a server does once, as it starts: look which packages bring components, set aside."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(manifest_scanner, "scan_component_manifests", cache(scan_component_manifests))
+        gc.collect()
+        gc.freeze()  # as app/asgi.py
+        yield
 
 
 @pytest.fixture
