@@ -22,6 +22,7 @@ from vision.camera import rotation_from_vector
 from vision.card import supplied_cards
 
 Array = np.ndarray
+ARRIVED_MM = 1e-9
 FINE = 4  # samples along each side of a pixel that an edge crosses
 
 
@@ -137,10 +138,15 @@ class _Caster:
         _, _, width, depth = s.section
         near = np.flatnonzero(self._may_meet(rays))
         d, t = rays[near], (depth - 1.25 * width - self.place[2]) / rays[near, 2]
+        value = np.empty(len(t))
+        going = np.arange(len(t))  # who has not arrived: where the next step is nothing, so are all after it
         for _ in range(12):
-            value = self._value(self.place + t[:, None] * d)
-            slope = (self._value(self.place + (t + 0.05)[:, None] * d) - value) / 0.05
-            t = t + np.clip(np.where(slope < -1e-9, -value / np.minimum(slope, -1e-9), 0), -20, 60) * 0.999
+            on, at = d[going], t[going]
+            here = self._value(self.place + at[:, None] * on)
+            slope = (self._value(self.place + (at + 0.05)[:, None] * on) - here) / 0.05
+            step = np.clip(np.where(slope < -1e-9, -here / np.minimum(slope, -1e-9), 0), -20, 60) * 0.999
+            value[going], t[going] = here, at + step
+            going = going[np.abs(step) > ARRIVED_MM]
         hit = (np.abs(value) < 2e-3) & (t < ground_t[near])
         p = (self.place + t[:, None] * d)[hit]
         out[near[hit]] = self._rubber(p)
@@ -149,7 +155,7 @@ class _Caster:
         s = self.scene
         r = np.hypot(p[:, 0], p[:, 1])
         middle, half, width = section_at(s, p[:, 0], p[:, 1], r)
-        z = p[:, 2] + at_bead(s, p[:, 0], p[:, 1], r)
+        z = p[:, 2] + at_bead(s, middle, half, r)
         a, b = (r - middle) / half, (z - s.section[3]) / width
         return np.abs(a) ** s.exponent + np.abs(b) ** s.exponent - 1
 

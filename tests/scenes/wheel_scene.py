@@ -158,16 +158,16 @@ def sidewall_depth(scene: WheelScene, x: Array, y: Array) -> Array:
     middle, half, width = section_at(scene, x, y, r)
     inside = 1 - np.abs((r - middle) / half) ** scene.exponent
     with np.errstate(invalid="ignore"):
-        return depth - width * inside ** (1 / scene.exponent) - at_bead(scene, x, y, r)
+        return depth - width * inside ** (1 / scene.exponent) - at_bead(scene, middle, half, r)
 
 
-def at_bead(scene: WheelScene, x: Array, y: Array, r: Array) -> Array:
+def at_bead(scene: WheelScene, middle: Array, half: Array, r: Array) -> Array:
     """By how much (N,) mm the section alone lies behind the surface: the rim holds the bead at every clock.
 
-    Squashed, the section would leave the flange by several mm; that fades out towards the tread.
+    Squashed, the section (its `middle` and `half` from `section_at`) would leave the flange by several mm;
+    that fades out towards the tread.
     """
     low, flange = scene.bead * scene.flange_radius, scene.flange_radius
-    middle, half, _ = section_at(scene, x, y, r)
     width = scene.section_width_mm / 2
     inside = 1 - (np.abs(flange - middle) / half) ** scene.exponent
     off = scene.section[3] - width * inside ** (1 / scene.exponent)

@@ -22,9 +22,9 @@ def body(wheel: WheelScene, grooves: int = 0, around: int = 260) -> Mesh:
     a = -np.sign(np.cos(turn)) * np.abs(np.cos(turn)) ** power
     b = -np.sign(np.sin(turn)) * np.abs(np.sin(turn)) ** power
     r = middle + half * a
-    _, _, width = section_at(wheel, x * r, y * r, r)
+    middle, half, width = section_at(wheel, x * r, y * r, r)
     z = wheel.section[3] + width * b
-    z = z - np.where(b < 0, at_bead(wheel, x * r, y * r, r), 0.0)
+    z = z - np.where(b < 0, at_bead(wheel, middle, half, r), 0.0)
     r = r - 6.0 * _groove(b, grooves) * (a > 0)
     return grid(np.stack([x * r, y * r, z], -1))
 
