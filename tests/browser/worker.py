@@ -1,18 +1,25 @@
 """A person at work on a whole visit in the browser, whose pages are looked at and whose taps are counted."""
 
+from contextlib import suppress
 from typing import Any
 from urllib.parse import parse_qs, urlsplit
+
+import pytest
 
 from app.screens.visit_steps.condition import OPENED
 from tests.browser.person import Person
 from tests.browser.shop_server import PASSWORD, ShopServer
 from tests.browser.test_two_people import Checked
 
+Overdue = pytest.importorskip(
+    "playwright.sync_api", reason="playwright is not installed: pip install '.[test]'"
+).TimeoutError
 STILL_MS = 200
 """A page on which nothing has changed and nothing has run for so long is at rest."""
 
-
-RETRIES = 2
+RETRIES, LOST_MS = 2, 4000
+"""How often a press is made again, and after how long without an answer."""
+ELSEWHERE = "before => location.href !== before"
 
 
 class Worker(Checked):
@@ -36,19 +43,18 @@ class Worker(Checked):
         self.settled()
         before = self.person.page.url
         self.person.press(name)
-        self.person.page.wait_for_timeout(STILL_MS)
         button = self.person.page.get_by_role("button", name=name, exact=True)
         for _ in range(RETRIES):  # on a busy machine a button that is just being replaced loses the tap
-            if self.person.page.url != before or not button.count():
+            with suppress(Overdue):
+                self.person.page.wait_for_function(ELSEWHERE, arg=before, timeout=LOST_MS)
                 break
-            self.person.page.wait_for_timeout(4000)
-            if self.person.page.url == before and button.count():
+            if button.count():
                 self.person.press(name)
         self._came_on(before)
 
     def _came_on(self, before: str) -> None:
         self.taps += 1
-        self.person.page.wait_for_function("before => location.href !== before", arg=before)
+        self.person.page.wait_for_function(ELSEWHERE, arg=before)
         self.settled()
 
     def settled(self) -> None:
@@ -137,15 +143,25 @@ class Worker(Checked):
 
 STANDS_STILL = """least => new Promise((done, failed) => {
     const app = document.querySelector('[data-testid=stApp]'), begun = performance.now();
-    let last = begun;
-    const seen = new MutationObserver(() => { last = performance.now(); });
-    seen.observe(app, {subtree: true, childList: true, characterData: true, attributes: true});
+    const anew = () => {
+        const watch = {app, last: begun, deed: false};
+        new MutationObserver(() => { watch.last = performance.now(); })
+            .observe(app, {subtree: true, childList: true, characterData: true, attributes: true});
+        for (const deed of ['pointerdown', 'click', 'keydown', 'input', 'change'])
+            window.addEventListener(deed, () => { watch.deed = true; }, true);
+        return watch;
+    };
+    const watch = window.gwWatch = window.gwWatch?.app === app ? window.gwWatch : anew();
+    if (watch.deed) watch.last = begun;
+    watch.deed = false;
+    const rests = () =>
+        app.dataset.testScriptState === 'notRunning' && performance.now() - watch.last >= least;
+    if (rests()) return done();
     const clock = setInterval(() => {
-        const now = performance.now();
-        const rests = app.dataset.testScriptState === 'notRunning' && now - last >= least;
-        if (!rests && now - begun < 30000) return;
+        if (!rests() && performance.now() - begun < 30000) return;
         clearInterval(clock);
-        seen.disconnect();
-        rests ? done() : failed(new Error('the page is drawn anew without end'));
+        rests() ? done() : failed(new Error('the page is drawn anew without end'));
     }, 20);
 })"""
+"""A page is watched from the first time on that this is asked: who asks again before anything was done on it is
+answered by the stillness seen already.  After a deed the moment begins when it is asked."""
