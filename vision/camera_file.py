@@ -37,7 +37,8 @@ class CameraFile:
         First radial coefficient, of the normalised radius squared, and its
         standard uncertainty.
     gravity_offset_deg : float or None
-        Added to the roll that the phone's gravity vector tells; None: not determined.
+        Added to the roll that the phone's gravity vector tells with the phone held as
+        in the calibration; None: not determined, or the phone is held another way.
     date : datetime.date
         Day of the calibration.
     rms_px : float
@@ -71,7 +72,9 @@ class CameraFile:
         A camera held the other way gives pictures of swapped sides.  A picture
         turned a quarter clockwise moves (x, y) to (height − 1 − y, x), one
         turned counter-clockwise to (y, width − 1 − x); the principal point
-        follows it.  Focal length, k1 and the gravity offset do not change.
+        follows it.  Focal length and k1 do not change.  The gravity offset is
+        left out there: a phone tells down by other axes of its sensor when it is
+        held the other way, and each has its own bias.
         Where the sides are swapped but nobody knows which way, the midpoint of
         the two, the picture's centre, is taken: it is wrong by the principal
         point's own distance from the centre, and no more.
@@ -108,8 +111,9 @@ class CameraFile:
         if quarter_turns is None and swapped and self.width_px != self.height_px:
             centre = ((width_px - 1) / 2, (height_px - 1) / 2)
             return dataclasses.replace(
-                self, width_px=width_px, height_px=height_px, cx_px=centre[0], cy_px=centre[1]
-            )
+                self, width_px=width_px, height_px=height_px, cx_px=centre[0], cy_px=centre[1],
+                gravity_offset_deg=None,
+            )  # fmt: skip
         turned = self._turned(quarter_turns or 0)
         if (turned.width_px, turned.height_px) != (width_px, height_px):
             msg = f"{quarter_turns} quarter turns do not give a photo of {width_px} × {height_px} px"
@@ -125,6 +129,7 @@ class CameraFile:
                 height_px=turned.width_px,
                 cx_px=turned.height_px - 1 - turned.cy_px,
                 cy_px=turned.cx_px,
+                gravity_offset_deg=None,
             )
         return turned
 

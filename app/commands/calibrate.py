@@ -93,6 +93,12 @@ def _with_offset(camera: CameraFile, path: Path, plumb: Points) -> CameraFile | 
     photo = load_photo(path)
     facts = photo.facts
     fitted = camera.check_fits(facts.make, facts.model, facts.width_px, facts.height_px)
+    if (facts.width_px, facts.height_px) != (camera.width_px, camera.height_px):
+        msg = (
+            f"{path} was taken with the phone held another way than the calibration's photos: hold it "
+            "alike for both, as wheels will be photographed"
+        )
+        raise UsageError(msg)
     offset = gravity_offset(photo, fitted, plumb)
     if isinstance(offset, Refusal):
         return offset

@@ -150,3 +150,11 @@ def test_a_plumb_photo_without_gravity_in_its_file_writes_nothing(answer: Answer
     assert (ended.status, ended.err) == (3, "")
     assert "does not tell which way is down" in ended.out
     assert not (folder / "CAMERA.json").exists()
+
+
+def test_a_plumb_photo_held_another_way_than_the_calibration_is_no_use(answer: Answer, folder: Path) -> None:
+    answer.result = dataclasses.replace(CAMERA, make="", model="", width_px=48, height_px=64)
+    ended = run("--plumb-photo", "1.jpg", "--plumb", "10,5", "11,40")
+    assert ended.status == 2
+    assert "held another way than the calibration's photos" in ended.err
+    assert not (folder / "CAMERA.json").exists()

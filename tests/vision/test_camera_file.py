@@ -146,6 +146,23 @@ def test_an_upright_photo_turned_nobody_knows_which_way_takes_the_centre(tmp_pat
     assert unknown.cy_px == np.mean([way.cy_px for way in ways])
 
 
+@pytest.mark.parametrize(
+    ("size", "turns", "kept"),
+    [
+        ((4000, 3000), None, -0.3),
+        ((4000, 3000), 0, -0.3),
+        ((4000, 3000), 2, None),
+        ((3000, 4000), 1, None),
+        ((3000, 4000), None, None),
+    ],
+)
+def test_a_phones_own_down_is_that_of_the_way_it_was_held(
+    tmp_path: Path, size: tuple[int, int], turns: int | None, kept: float | None
+) -> None:
+    found = load(tmp_path).check_fits("Meadow", "Phone 1", *size, turns)
+    assert found.gravity_offset_deg == kept
+
+
 def test_turns_that_do_not_give_the_photos_size_are_refused(tmp_path: Path) -> None:
     with pytest.raises(CameraError, match="1 quarter turns do not give a photo of 4000 × 3000 px"):
         load(tmp_path).check_fits(None, None, 4000, 3000, quarter_turns=1)
