@@ -118,6 +118,20 @@ def line_at(deg: float, u: float = 0.6) -> Measured:
     return Measured(told, f"annotated {deg}".encode())
 
 
+def creep_at(mm: float, u: float = 0.6, *, own: str = "creep_arc", deg: float = 0.4) -> Measured:
+    """What the measuring gives of a photo that shows line and mark: the question of its item first."""
+    limits = Limits(-5.0, 5.0, "demo manual")
+    read = [
+        Reading("pressure_line_angle", deg, "deg", u, (BudgetLine("level", u / 1.96),), {"px_per_mm": 2.0}, (),
+                LIMITS, judge(deg, u, LIMITS)),
+        Reading("creep_arc", mm, "mm", u, (BudgetLine("mark", u / 1.96),), {"px_per_mm": 2.0}, (),
+                limits, judge(mm, u, limits)),
+    ]  # fmt: skip
+    (first,) = (one for one in read if one.name == own)
+    told = to_json(first) | {"results": [to_json(one) for one in read], "level_from": "ground contact"}
+    return Measured(told, f"annotated {deg} {mm} {own}".encode())
+
+
 def begun(opened: RoundHouse, key: str = "tire_line", person: Person | None = None, **more: Any) -> Try:
     told = {"cold": COLD, "undamaged": True, "own": Finding.GOOD} | more
     return opened.use.begin_tire_try(person or opened.mechanic, tire_item(opened, key).id, **told)

@@ -14,6 +14,8 @@ a deferral overdue                     action
 something opened, or out               closing it, counting it in
 a tire read on its photo, without a    the tire's gauge reading
 good cold gauge reading
+a tire read good on its photo, and     the correction by gauge
+not so on another of that wheel
 nothing shown on a photo, photos       showing it; marking, judging, hands, entering
 searched and not entered, also those
 left beside a fault that is deferred
@@ -47,6 +49,7 @@ from app.inspection.rounds.model import Answer, Finding
 from app.inspection.rounds.search_kinds import kind_of
 from app.inspection.rounds.search_rules import awaits_points, is_search_photo
 from app.inspection.rounds.tire_pressure import LACKING, lacks_pressure
+from app.inspection.rounds.tire_wheel import undone
 from app.programme import ItemCondition
 
 
@@ -124,8 +127,9 @@ def _why_not_done(r: Reader, item: Item) -> str:
     if photos_passed_by(r, item):
         return "photos of it raised what two people have not judged: act on its discrepancy"
     # It was there when the item closed; a correction may have taken it away since.
-    fitted = answer is not None and answer.finding is not Finding.NOT_FITTED
-    return LACKING if fitted and item.state is ItemState.CLOSED and lacks_pressure(r, item) else ""
+    if answer is None or answer.finding is Finding.NOT_FITTED or item.state is not ItemState.CLOSED:
+        return ""
+    return LACKING if lacks_pressure(r, item) else undone(r, answer)
 
 
 def _cases(

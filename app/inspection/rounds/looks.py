@@ -33,6 +33,7 @@ from app.inspection.rounds.search_unanswered import why_not_closed
 from app.inspection.rounds.second import look_outcome
 from app.inspection.rounds.tire_pressure import LACKING, lacks_pressure
 from app.inspection.rounds.tire_rules import tries_moved
+from app.inspection.rounds.tire_wheel import undone
 from app.programme import Item as ProgrammeItem
 
 
@@ -241,14 +242,17 @@ def _held(r: Reader, person: Person, inspection_id: str) -> list[str]:
 
 
 def _why_held(r: Reader, one: Look) -> str:
-    """Why an item may not close by a look: a tire without a good cold gauge reading, a fault passed by."""
+    """Why an item may not close by a look: a tire without a good cold gauge reading, a fault passed by.
+
+    A good answer by a tire's photo may also have come to stand against another photo of that wheel.
+    """
     answer = r.get(Answer, one.answer_id)
     if _outcome(answer, one) is not LookOutcome.CLOSED:
         return ""
     item = r.get(Item, answer.item_id)
     if answer.finding is Finding.GOOD and lacks_pressure(r, item):
         return LACKING
-    return why_not_closed(r, item)
+    return undone(r, answer) or why_not_closed(r, item)
 
 
 def _standing(r: Reader, person: Person, inspection_id: str) -> list[Look]:

@@ -35,12 +35,12 @@ from app.inspection.rounds.tire_rules import (
     Shown,
     asked_of,
     cold_words,
-    finding_by,
     locks_of,
     require_gauge,
     require_no_photo_under_way,
     require_unanswered,
 )
+from app.inspection.rounds.tire_wheel import finding_by
 from vision.units import format_reading
 
 UNDAMAGED = "No damage is seen on the tire and the wheel; they were approached from the front or the rear."

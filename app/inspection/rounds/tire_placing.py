@@ -5,6 +5,7 @@ His placing is his look, so it is signed with his batch.
 
 from collections.abc import Sequence as Some
 from dataclasses import dataclass
+from datetime import datetime
 
 from app.errors import Conflict, NotAllowed
 from app.inspection.base import new_id, place_of, tries_of
@@ -16,6 +17,7 @@ from app.inspection.rounds.model import Answer, Finding, Look
 from app.inspection.rounds.second import readings_agree
 from app.inspection.rounds.tire_gauge import is_tire_photo
 from app.inspection.rounds.tire_rules import ARC, LINE, asked_of, try_of_answer
+from app.inspection.rounds.tire_wheel import is_tire_try, read_of
 from app.inspection.rules import was_read
 from app.inspection.views import Place
 from app.programme import SeenFrom
@@ -47,8 +49,57 @@ class BareTire:
     mine: Look | None
 
 
+@dataclass(frozen=True)
+class OtherPhoto:
+    """A photo of a tire's item that its answer does not stand on.
+
+    Attributes
+    ----------
+    own : Finding
+        By eye at the wheel, before the photo was read.
+    verdict : Verdict or None
+        On what the item asks; None where it gave none, or was not taken.
+    """
+
+    at: datetime
+    performer: Person
+    own: Finding
+    verdict: Verdict | None
+
+
 class TirePlacing(Looks):
     """From the bare photo to the second person's look."""
+
+    def other_photos(self, person: Person, look_id: str) -> tuple[OtherPhoto, ...]:
+        """Return the photos of an item beside the one it is answered with, to who has looked at it himself.
+
+        Empty where it is no tire's, or no other was begun.
+
+        Raises
+        ------
+        NotAllowed
+            It is another person's look.
+        """
+        with self._records.look() as r:
+            mine = r.get(Look, look_id)
+            if mine.person_id != person.id:
+                msg = "This look is another person's: look yourself first."
+                raise NotAllowed(msg)
+            answer = r.get(Answer, mine.answer_id)
+            return tuple(
+                self._other_photo(one)
+                for one in tries_of(r, answer.item_id)
+                if is_tire_try(one) and one.id != try_of_answer(answer)
+            )
+
+    def _other_photo(self, one: Try) -> OtherPhoto:
+        verdict = read_of(one, str(one.options["asked"])).get("verdict")
+        return OtherPhoto(
+            one.begun_at,
+            self._people.find(one.performer_id),
+            Finding(one.options["own"]),
+            None if verdict is None else Verdict(verdict),
+        )
 
     def bare_tire(self, person: Person, item_id: str) -> BareTire | None:
         """Return the photo that an item is answered with, for the second person to place his points on.

@@ -12,7 +12,7 @@ the item is to do, and no photo of it was rejected    measure by gauge
 ====================================================  ====================================
 
 A photo within answers only beside what the mechanic saw by eye at the wheel, and not
-after another photo of the item that read outside.
+against the other photos of the wheel (`tire_wheel`).
 """
 
 import math
@@ -32,14 +32,13 @@ from app.inspection.rounds.common import (
     round_of,
     wheel_of,
 )
-from app.inspection.rounds.model import Answer, Finding, Look, LookOutcome
+from app.inspection.rounds.model import Answer, Look, LookOutcome
 from app.inspection.rounds.search_kinds import kind_of
 from app.inspection.rounds.search_rules import awaits_points
 from app.inspection.rounds.tire_gauge import is_tire_photo
 from app.inspection.rounds.tire_pressure import LACKING, good_pressure
 from app.programme import WHEELS
 from app.programme import Item as ProgrammeItem
-from vision.results import Verdict
 
 TIRE = "tire"
 """`Try.options["what"]` of a tire's photo; stored for years."""
@@ -110,11 +109,16 @@ def asked_of(wanted: ProgrammeItem) -> str:
     Conflict
         The item is no photo measurement of these.
     """
-    for name in (LINE, ARC):
-        if name in wanted.measures and is_tire_photo(wanted):
-            return name
-    msg = f"{wanted.title} is not read on a tire's photo: answer it as it asks"
-    raise Conflict(msg)
+    found = asked_in(wanted)
+    if found is None:
+        msg = f"{wanted.title} is not read on a tire's photo: answer it as it asks"
+        raise Conflict(msg)
+    return found
+
+
+def asked_in(wanted: ProgrammeItem) -> str | None:
+    """Return as `asked_of`; None where the item is no photo measurement of these."""
+    return next((name for name in (LINE, ARC) if name in wanted.measures and is_tire_photo(wanted)), None)
 
 
 def cold_words(cold: Cold) -> str:
@@ -266,34 +270,6 @@ def require_no_photo_under_way(r: Reader, item: Item, *, fault: bool = False) ->
     if under_way:
         msg = "A photo of it is being measured: wait for what it gives."
         raise Conflict(msg)
-
-
-def finding_by(r: Reader, this: Try) -> Finding:
-    """Return what a photo that was read finds on its item.
-
-    Raises
-    ------
-    Conflict
-        It does not decide: undecided, against what was seen by eye, or after one that read outside.
-    """
-    verdict = (this.result or {}).get("verdict")
-    if verdict == Verdict.OUTSIDE:
-        return Finding.FAULT
-    why = ""
-    if verdict != Verdict.WITHIN:
-        why = "The photo cannot tell whether it is within its limits"
-    elif this.options.get("own") != Finding.GOOD.value:
-        why = "The photo reads within, and by eye at the wheel it was not seen to be"
-    elif any(
-        (one.result or {}).get("verdict") == Verdict.OUTSIDE
-        for one in r.all(Try, item_id=this.item_id)
-        if one.id != this.id
-    ):
-        why = "Another photo of this item read outside, which no later photo undoes"
-    if why:
-        msg = f"{why}: measure by gauge at the wheel, and have a second person measure too."
-        raise Conflict(msg)
-    return Finding.GOOD
 
 
 def try_of_answer(answer: Answer) -> str | None:

@@ -4,6 +4,7 @@ import streamlit as st
 
 from app.inspection import Inspection
 from app.inspection.rounds.looks import Compared
+from app.inspection.rounds.model import Finding
 from app.inspection.rounds.tire_rules import LINE
 from app.inspection.rounds.walking import Stop
 from app.screens.components import place_points
@@ -11,7 +12,9 @@ from app.screens.here import Here
 from app.screens.parts.markup import complaint, facts, note, show, text
 from app.screens.parts.pictures import annotated_html
 from app.screens.parts.tire_results import tire_html
+from app.screens.parts.words import when
 from app.screens.visit_steps.shared import tried
+from vision.results import Verdict
 
 EXPLAINED = {
     LINE: (
@@ -22,6 +25,17 @@ EXPLAINED = {
         "Place two points at the flange's edge, each at the middle of the mark's width: "
         "where its part on the tire meets the edge, and where its part on the rim does."
     ),
+}
+_EYE = {
+    Finding.GOOD: "nothing wrong",
+    Finding.FAULT: "something wrong",
+    Finding.UNDECIDED: "it could not be told",
+}
+_GAVE = {
+    Verdict.WITHIN: "read within",
+    Verdict.OUTSIDE: "read outside",
+    Verdict.UNDECIDED: "could not tell",
+    None: "gave no answer",
 }
 _AFTER = "What the program read is shown once yours is stored; yours is final then."
 
@@ -63,7 +77,8 @@ def step(here: Here, visit: Inspection, stop: Stop) -> bool:
 
 
 def beside(here: Here, both: Compared) -> None:
-    """Draw the photo that a first answer stands on, for who has given his own answer."""
+    """Draw the photo that a first answer stands on, and what others gave, for who has answered himself."""
+    _others(here, both)
     try_id = (both.first.reading or {}).get("try_id")
     this = None if try_id is None else here.inspections.try_read(here.person, str(try_id))
     if this is None or this.result is None:
@@ -75,3 +90,17 @@ def beside(here: Here, both: Compared) -> None:
     with picture:
         if this.annotated is not None:
             show(annotated_html(this.annotated, f"Annotated copy of the photo: {both.first.title}"))
+
+
+def _others(here: Here, both: Compared) -> None:
+    """Tell what was seen by eye before each other photo of the item, and what that photo gave."""
+    found = here.inspections.other_photos(here.person, both.mine.id)
+    if found:
+        note(
+            f"{both.first.title}, {both.first.leg}: other photos of it, and what was seen by eye before each"
+        )
+        said = (
+            f"{when(one.at)}, {one.performer.name}: by eye {_EYE[one.own]}; the photo {_GAVE[one.verdict]}."
+            for one in found
+        )
+        show("<ul>" + "".join(f"<li>{text(line)}</li>" for line in said) + "</ul>")
