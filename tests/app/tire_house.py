@@ -1,11 +1,12 @@
 """A visit by a programme whose leg has a tire: its gauge reading, its line and its creep mark."""
 
+from dataclasses import replace
 from typing import Any
 
 from app.inspection import Basis, Item, Measured, Person, Try
-from app.inspection.rounds.given import Gauge
+from app.inspection.rounds.given import ByEye, Gauge
 from app.inspection.rounds.model import Finding
-from app.inspection.rounds.tire_rules import Cold
+from app.inspection.rounds.tire_cold import Cold
 from tests.app.records_house import PASSWORD, House
 from tests.app.rounds_house import PROGRAMME, RoundHouse, _item, open_round
 from vision import notes
@@ -64,6 +65,10 @@ TIRE_PROGRAMME = (
 PSI = 6.894757293168
 COLD = Cold(hours=5.0, least_hours=3.0, document="manual 12-10 rev 2")
 LIMITS = Limits(-3.0, 3.0, "demo manual")
+PAPERS = {
+    "removed": [{"part": "tire", "serial": "1", "position": "tail", "reason": "cut", "tag": "7"}],
+    "fitted": [{"part": "tire", "serial": "2", "release": "form 3"}],
+}
 
 
 def open_tire(
@@ -162,3 +167,28 @@ def sign_looks(opened: RoundHouse, person: Person | None = None) -> None:
     who = person or opened.inspector
     batch = opened.use.looks_to_sign(who, opened.visit.id)
     opened.use.sign_looks(who, opened.visit.id, PASSWORD, batch.record_hash)
+
+
+def found_wrong(opened: RoundHouse, key: str, given: ByEye | Gauge) -> str:
+    """Something wrong on an item, signed; the discrepancy's id."""
+    known = {one.discrepancy.id for one in opened.use.cases(opened.visit.id)}
+    opened.use.answer(opened.mechanic, tire_item(opened, key).id, given)
+    opened.sign_work(opened.mechanic)
+    (case,) = (one for one in opened.use.cases(opened.visit.id) if one.discrepancy.id not in known)
+    return case.discrepancy.id
+
+
+def closed(opened: RoundHouse) -> None:
+    """Close the visit without a sign-off, so that the next one has it for an earlier one."""
+    with opened.house.archive.records.begin() as work:
+        shut = replace(opened.visit, closed_at=opened.house.clock.now())
+        work.enter("closed-for-the-test", None, None, shut)
+
+
+def gauge_again(opened: RoundHouse, reason: str) -> None:
+    """Read the gauge once more, as a correction of what it read before."""
+    item = tire_item(opened, "tire_pressure")
+    mine = opened.use.stop(opened.mechanic, item.id).mine
+    assert mine is not None
+    opened.use.answer(opened.mechanic, item.id, pressed(opened), corrects=mine.id, reason=reason)
+    opened.sign_work(opened.mechanic)

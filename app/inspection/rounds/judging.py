@@ -155,6 +155,8 @@ def _gauge(
     if verdict is None:
         msg = f"{item.title}: a reading is held against a limit: type it with its document"
         raise UsageError(msg)
+    if quantity == "pressure" and is_of_tire(item) and verdict is not Verdict.OUTSIDE:
+        _require_lower(item, limits)
     reading = {
         "quantity": quantity,
         "unit": base_unit(quantity),
@@ -174,6 +176,17 @@ def _gauge(
         **more,
     }
     return _FINDINGS[verdict], clean_text(given.text)[:1000], reading, instrument.id
+
+
+def _require_lower(item: Item, limits: Limits) -> None:
+    """Refuse to call a tire's pressure good by limits that a flat tire keeps."""
+    if limits.lower is None or limits.lower <= 0:
+        msg = (
+            f"{item.title}: the lower limit is missing, and without it a flat tire would pass: have "
+            "pressure_lower_kPa entered in the leg's data, or, where those hold no limit of the pressure, "
+            "type the lowest pressure that the document allows"
+        )
+        raise UsageError(msg)
 
 
 def _scatter(read: Sequence[float]) -> float:

@@ -9,6 +9,7 @@ import math
 from collections.abc import Mapping
 from collections.abc import Sequence as Some
 from dataclasses import replace
+from datetime import datetime
 from itertools import combinations
 from typing import Any
 
@@ -28,20 +29,19 @@ from app.inspection.rounds.fault_words import fault_words
 from app.inspection.rounds.model import Answer, Finding
 from app.inspection.rounds.photo_age import question_of
 from app.inspection.rounds.tire_camera import CAMERA, camera_words, kept_camera
+from app.inspection.rounds.tire_cold import Cold, cold_words
 from app.inspection.rounds.tire_placing import TirePlacing
+from app.inspection.rounds.tire_pressure import gauge_words, require_no_work_since
 from app.inspection.rounds.tire_rules import (
     TIRE,
-    Cold,
     Shown,
     asked_of,
-    cold_words,
     locks_of,
     require_gauge,
     require_no_photo_under_way,
     require_unanswered,
 )
 from app.inspection.rounds.tire_wheel import finding_by
-from vision.units import format_reading
 
 UNDAMAGED = "No damage is seen on the tire and the wheel; they were approached from the front or the rear."
 _OWN = {
@@ -66,7 +66,7 @@ class TirePhotos(TirePlacing):
                 asked_of(wanted)
             except Conflict:
                 return None
-            return locks_of(r, item)
+            return locks_of(r, item, self._clock.now())
 
     def tire_tries(self, person: Person, item_id: str) -> tuple[Try, ...]:
         """Return the person's own photos of a tire's item, in time order."""
@@ -100,8 +100,8 @@ class TirePhotos(TirePlacing):
         NotAllowed
             The person is no mechanic.
         Conflict
-            The tire may not be photographed: it is hot, its gauge reading is missing, something is open
-            on it; or the condition is not the item's, or it is answered.
+            The tire may not be photographed: it is hot, its gauge reading is missing or too old, something
+            stands against the wheel; or the condition is not the item's, or it is answered.
         UsageError
             Something is not told.
         CameraError
@@ -113,7 +113,7 @@ class TirePhotos(TirePlacing):
             msg = "A damaged tire is not photographed from the side: open a discrepancy and stay away."
             raise Conflict(msg)
         kept = None if camera is None else kept_camera(camera)
-        return self._begun(person, item_id, told, own, camera=kept)
+        return self._begun(person, item_id, told, own, camera=kept, cold=cold)
 
     def _begun(
         self,
@@ -123,7 +123,11 @@ class TirePhotos(TirePlacing):
         own: Finding | None,
         shown: Mapping[str, Any] | None = None,
         camera: Mapping[str, Any] | None = None,
+        *,
+        cold: Cold | None = None,
+        carried: Try | None = None,
     ) -> Try:
+        """Begin it; `carried` is the try whose photo is taken anew, with what was told before that."""
         require_mechanic(person)
         if own not in _OWN:
             msg = "What you see by eye at the wheel comes before the photo: say it"
@@ -135,18 +139,20 @@ class TirePhotos(TirePlacing):
             asked = asked_of(wanted)
             require_condition(work, person, item, wanted)
             require_unanswered(work, item)
-            locks = locks_of(work, item)
+            now = self._clock.now()
+            if carried is not None:
+                require_no_work_since(work, item, carried.begun_at)
+            locks = locks_of(work, item, now if carried is None else carried.begun_at)
             if locks:
                 raise Conflict(locks[0])
-            gauge = require_gauge(work, item).reading or {}
-            pressure = format_reading(gauge["value"], gauge["expanded_u"], gauge["unit"])
-            stated = [told, UNDAMAGED, f"Cold gauge reading {pressure}.", _OWN[own]]
+            gauge = require_gauge(work, item)
+            stated = [told, UNDAMAGED, _gauge_stated(gauge, now, cold, carried), _OWN[own]]
             stated += [f"Shown on the photo: {Shown(name).words}." for name in shown or ()]
             options = {"what": TIRE, "asked": asked, "own": own.value, **(shown or {})}
             if camera is not None:
                 stated.append(f"Calibrated camera: {camera_words(camera)}.")
                 options[CAMERA] = dict(camera)
-            begun = Try(new_id(), item.id, person.id, self._clock.now(), tuple(stated), options)
+            begun = Try(new_id(), item.id, person.id, now, tuple(stated), options)
             work.enter("try-begun", person, item.inspection_id, begun)
         return begun
 
@@ -172,7 +178,10 @@ class TirePhotos(TirePlacing):
         if not found:
             msg = "That photo is not one of yours of this tire on this visit: take one."
             raise Conflict(msg)
-        return self._begun(person, item_id, found[0].statements[0], own, camera=found[0].options.get(CAMERA))
+        other = found[0]
+        return self._begun(
+            person, item_id, other.statements[0], own, camera=other.options.get(CAMERA), carried=other
+        )
 
     def begin_shown(self, person: Person, try_id: str, shown: Shown, points: Some[Pixel]) -> Try:
         """Begin a photo of a tire anew with what the program did not find shown on it by the person.
@@ -210,7 +219,7 @@ class TirePhotos(TirePlacing):
         told[shown.value] = [[float(x), float(y)] for x, y in points]
         own = Finding(this.options["own"])
         camera = this.options.get(CAMERA)
-        return self._begun(person, this.item_id, this.statements[0], own, told, camera)
+        return self._begun(person, this.item_id, this.statements[0], own, told, camera, carried=this)
 
     def answer_by_photo(self, person: Person, try_id: str) -> Answer:
         """Enter what a tire's photo gave as the answer of its item; outside opens a discrepancy at once.
@@ -220,8 +229,8 @@ class TirePhotos(TirePlacing):
         NotAllowed
             The photo is another person's.
         Conflict
-            It gave no reading, does not decide, its time is questioned, or the tire has no good gauge
-            reading; or the item is answered, or not in its condition.
+            It gave no reading, does not decide, its time is questioned, the tire was worked on since it
+            was begun or has no good gauge reading; or the item is answered, or not in its condition.
         """
         with self._records.begin() as work:
             this = work.get(Try, try_id)
@@ -234,6 +243,7 @@ class TirePhotos(TirePlacing):
             stated = require_condition(work, person, item, wanted)
             require_unanswered(work, item)
             require_no_photo_under_way(work, item)
+            require_no_work_since(work, item, this.begun_at)
             require_gauge(work, item)
             if this.state is not TryState.READ:
                 msg = "This photo has no reading that could be entered: wait for it, or begin a new one."
@@ -259,6 +269,15 @@ class TirePhotos(TirePlacing):
                 rows += item_faulty(work, programme, wanted, item, person, words, "", this.photo, now)
             work.enter("answered", person, item.inspection_id, *rows)
         return made
+
+
+def _gauge_stated(gauge: Answer, now: datetime, cold: Cold | None, carried: Try | None) -> str:
+    """The statement of the gauge: of a cold tire only where it was told to be cold when it was read."""
+    of_cold = gauge_words(gauge, cold=True)
+    if carried is not None:
+        return of_cold if of_cold in carried.statements else gauge_words(gauge, cold=False)
+    hours = (now - gauge.at).total_seconds() / 3600
+    return of_cold if cold is not None and cold.was_cold(hours) else gauge_words(gauge, cold=False)
 
 
 def _besides(r: Reader, person: Person, item: Item) -> list[Try]:

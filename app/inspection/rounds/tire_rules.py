@@ -6,8 +6,11 @@ before the photo                                      else
 the leg's data have the tire, and what is asked       answer by gauge, or not fitted
 time since the last landing, or the brake's           wait: nobody comes near a hot
 temperature, is what the document calls cold          tire or brake from the side
-a good gauge reading of the tire stands               read the gauge first
-no damage is seen, and nothing of the tire is open    put it right first
+(`tire_cold`)
+a good gauge reading of the tire stands, not older    read the gauge first
+than a day, and nothing was done to the tire since
+no damage is seen, and none stands on the wheel       put it right, and have it
+(`tire_standing`)                                     inspected again
 the item is to do, and no photo of it was rejected    measure by gauge
 ====================================================  ====================================
 
@@ -15,13 +18,12 @@ A photo within answers only beside what the mechanic saw by eye at the wheel, an
 against the other photos of the wheel (`tire_wheel`).
 """
 
-import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from datetime import datetime
 from enum import StrEnum
 
-from app.errors import Conflict, UsageError
-from app.inspection.base import checked_text
-from app.inspection.model import Discrepancy, DiscrepancyState, Item, ItemState, Try, TryState
+from app.errors import Conflict
+from app.inspection.model import Item, ItemState, Try, TryState
 from app.inspection.ports import Reader
 from app.inspection.rounds.batches import current_answer
 from app.inspection.rounds.common import (
@@ -36,7 +38,8 @@ from app.inspection.rounds.model import Answer, Look, LookOutcome
 from app.inspection.rounds.search_kinds import kind_of
 from app.inspection.rounds.search_rules import awaits_points
 from app.inspection.rounds.tire_gauge import is_tire_photo
-from app.inspection.rounds.tire_pressure import LACKING, good_pressure
+from app.inspection.rounds.tire_pressure import LACKING, gauge_locks, good_pressure
+from app.inspection.rounds.tire_standing import standing_on_wheel
 from app.programme import WHEELS
 from app.programme import Item as ProgrammeItem
 
@@ -44,7 +47,6 @@ TIRE = "tire"
 """`Try.options["what"]` of a tire's photo; stored for years."""
 
 LINE, ARC = "pressure_line_angle", "creep_arc"
-_STAY_AWAY = "Come near only from the front or the rear, never from the side."
 
 
 class Shown(StrEnum):
@@ -86,21 +88,6 @@ _SHOWN = {
 }
 
 
-@dataclass(frozen=True)
-class Cold:
-    """Why a tire counts as cold, held against what the document asks for.
-
-    Hours since the last landing against the least, or the brake's temperature in °C
-    against the most; one of the two pairs.
-    """
-
-    hours: float | None = None
-    least_hours: float | None = None
-    brake_c: float | None = None
-    most_brake_c: float | None = None
-    document: str = ""
-
-
 def asked_of(wanted: ProgrammeItem) -> str:
     """Return the result that an item's limit limits: the line's angle, or the slip's arc.
 
@@ -121,52 +108,16 @@ def asked_in(wanted: ProgrammeItem) -> str | None:
     return next((name for name in (LINE, ARC) if name in wanted.measures and is_tire_photo(wanted)), None)
 
 
-def cold_words(cold: Cold) -> str:
-    """Return the statement that a tire is cold.
-
-    Raises
-    ------
-    UsageError
-        Neither pair is told, or a number is none.
-    Conflict
-        It is not cold yet.
-    """
-    document = checked_text(cold.document, "The document that says when the tire is cold")
-    if cold.hours is not None and cold.least_hours is not None:
-        hours, least = _number(cold.hours, 0, 10_000), _number(cold.least_hours, 0, 100)
-        if hours < least:
-            msg = f"{hours:g} h after landing, and {least:g} h are asked for: wait. {_STAY_AWAY}"
-            raise Conflict(msg)
-        return f"The last landing was {hours:g} h ago; at least {least:g} h are asked for ({document})."
-    if cold.brake_c is not None and cold.most_brake_c is not None:
-        brake, most = _number(cold.brake_c, -60, 1500), _number(cold.most_brake_c, -60, 1500)
-        if brake > most:
-            msg = f"The brake is at {brake:g} °C, and at most {most:g} °C are allowed: wait. {_STAY_AWAY}"
-            raise Conflict(msg)
-        return f"The brake is at {brake:g} °C; at most {most:g} °C are allowed ({document})."
-    msg = (
-        "Whether the tire is cold is not told: give the hours since the last landing with those that the "
-        "document asks for, or the brake's temperature with the highest it allows"
-    )
-    raise UsageError(msg)
-
-
-def _number(given: float, low: float, high: float) -> float:
-    value = float(given)
-    if not (math.isfinite(value) and low <= value <= high):
-        msg = f"{given} is no time and no temperature of a tire: type it again"
-        raise UsageError(msg)
-    return value
-
-
-def locks_of(r: Reader, item: Item) -> tuple[str, ...]:
-    """Return what keeps a tire from being photographed now, beside what is told with the photo."""
+def locks_of(r: Reader, item: Item, at: datetime) -> tuple[str, ...]:
+    """Return what keeps a tire from being photographed at a time, beside what is told with the photo."""
     wanted = programme_item(r, require_programme(r, item.inspection_id), item)
-    found = [*_wheel_locks(r, item), *_leg_locks(r, item, asked_of(wanted))]
-    if good_pressure(r, item) is None:
-        found.append("Read the gauge first: no good cold gauge reading of this tire stands.")
-    found += [f"Something is open on this tire: {one.text}" for one in _open_on_tire(r, item, wanted.group)]
-    return tuple(found)
+    return (
+        *_wheel_locks(r, item),
+        *_leg_locks(r, item, asked_of(wanted)),
+        # Before the gauge: nobody is sent with one to a wheel that is damaged.
+        *(one.words for one in standing_on_wheel(r, item)),
+        *gauge_locks(r, item, at),
+    )
 
 
 def _wheel_locks(r: Reader, item: Item) -> list[str]:
@@ -193,15 +144,6 @@ def _leg_locks(r: Reader, item: Item, asked: str) -> list[str]:
     if asked == LINE and leg.tire.line_limit_deg is None:
         return ["The leg's data have no limit for the line: measure by gauge with the document's limit."]
     return []
-
-
-def _open_on_tire(r: Reader, item: Item, group: str) -> list[Discrepancy]:
-    programme = require_programme(r, item.inspection_id)
-    found: list[Discrepancy] = []
-    for other in r.all(Item, inspection_id=item.inspection_id, leg_id=item.leg_id):
-        if programme_item(r, programme, other).group == group:
-            found += r.all(Discrepancy, item_id=other.id, state=DiscrepancyState.OPEN)
-    return sorted(found, key=lambda one: one.opened_at)
 
 
 def require_unanswered(r: Reader, item: Item) -> None:

@@ -12,8 +12,9 @@ import streamlit as st
 from app.inspection import Inspection, LegEntry, Try, TryState
 from app.inspection.rounds.model import Finding
 from app.inspection.rounds.photo_age import question_of
+from app.inspection.rounds.tire_cold import Cold
 from app.inspection.rounds.tire_photo import UNDAMAGED
-from app.inspection.rounds.tire_rules import LINE, Cold, Shown
+from app.inspection.rounds.tire_rules import LINE, Shown
 from app.inspection.rounds.walking import Stop
 from app.screens.components import place_points, send_photo
 from app.screens.here import Here

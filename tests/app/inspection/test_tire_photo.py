@@ -8,7 +8,8 @@ from app.errors import Conflict, NotAllowed, UsageError
 from app.inspection import ItemState, Measured, Try, TryState
 from app.inspection.rounds.given import ByEye, Gauge
 from app.inspection.rounds.model import Finding, LookOutcome
-from app.inspection.rounds.tire_rules import Cold, Shown
+from app.inspection.rounds.tire_cold import Cold
+from app.inspection.rounds.tire_rules import Shown
 from app.programme import ItemCondition
 from tests.app.records_house import House
 from tests.app.rounds_house import FAULT, RESTORED, RoundHouse
@@ -160,10 +161,12 @@ def test_nobody_photographs_a_tire_that_is_not_told_to_be_cold(
 
 def test_what_was_told_of_the_cold_tire_stands_with_its_photo(opened: RoundHouse) -> None:
     this = begun(opened, cold=Cold(brake_c=35, most_brake_c=60, document="manual 12-10"))
+    gauge = opened.use.stop(opened.mechanic, tire_item(opened, "tire_pressure").id).mine
+    assert gauge is not None
     assert this.statements == (
         "The brake is at 35 °C; at most 60 °C are allowed (manual 12-10).",
         "No damage is seen on the tire and the wheel; they were approached from the front or the rear.",
-        "Cold gauge reading 490 kPa ± 4 kPa.",
+        f"Gauge, {gauge.at:%d %b %Y, %H:%M} UTC: read 490 kPa ± 4 kPa loaded at 15 °C.",
         "By eye at the wheel, before the photo was read: nothing wrong.",
     )
 
@@ -191,9 +194,10 @@ def test_no_gauge_reading_no_photo_and_no_answer_by_one(house: House) -> None:
 def test_something_open_on_the_tire_keeps_the_camera_away(opened: RoundHouse) -> None:
     opened.use.answer(opened.mechanic, tire_item(opened, "tire_cuts").id, FAULT)
     assert opened.use.tire_locks(tire_item(opened, "tire_line").id) == (
-        "Something is open on this tire: Tire cuts: rubbed through to the braid.",
+        "Something is open on this wheel: Tire cuts: rubbed through to the braid. Act on it and have its "
+        "re-inspection signed; until then stay away from the wheel's side.",
     )
-    with pytest.raises(Conflict, match="Something is open on this tire"):
+    with pytest.raises(Conflict, match="Something is open on this wheel"):
         begun(opened)
 
 
@@ -310,6 +314,13 @@ def test_after_an_outside_and_its_action_the_reinspection_takes_a_photo_of_its_o
     opened.sign_work(opened.mechanic)
     (case,) = opened.use.cases(opened.visit.id)
     anew = again(opened, case.discrepancy.id)
+    with pytest.raises(Conflict, match=r"Read the gauge again: it was read .* before the tire or its wheel"):
+        opened.use.begin_tire_try(opened.mechanic_2, anew.id, COLD, undamaged=True, own=Finding.GOOD)
+    gauge = opened.use.stop(opened.mechanic, tire_item(opened, "tire_pressure").id)
+    assert gauge.mine is not None
+    opened.use.answer(
+        opened.mechanic, gauge.item.id, pressed(opened), corrects=gauge.mine.id, reason="worked on"
+    )
     second = opened.use.begin_tire_try(opened.mechanic_2, anew.id, COLD, undamaged=True, own=Finding.GOOD)
     opened.use.photo_arrived(opened.mechanic_2, second.id, b"after the action")
     opened.use.measured(second.id, line_at(0.4))

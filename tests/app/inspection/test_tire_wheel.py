@@ -12,6 +12,7 @@ from tests.app.tire_house import (
     COLD,
     begun,
     creep_at,
+    gauge_again,
     line_at,
     open_tire,
     place,
@@ -142,6 +143,7 @@ def test_what_was_photographed_before_the_action_says_nothing_of_the_reinspectio
     opened.sign_work(opened.mechanic)
     (case,) = opened.use.cases(opened.visit.id)
     anew = opened.use.place_of(opened.act(case.discrepancy.id).reinspection_id).item
+    gauge_again(opened, "the tire was worked on")
     after = opened.use.begin_tire_try(opened.mechanic_2, anew.id, COLD, undamaged=True, own=Finding.GOOD)
     opened.use.photo_arrived(opened.mechanic_2, after.id, b"after the action")
     opened.use.measured(after.id, creep_at(0.5))

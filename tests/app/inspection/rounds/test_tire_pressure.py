@@ -1,6 +1,7 @@
 """A tire's gauge reading: told as its document states it, and without it nothing of the tire closes."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -8,11 +9,12 @@ import pytest
 from app.errors import Conflict, UsageError
 from app.inspection import ItemState
 from app.inspection.rounds.given import ByEye, Gauge
-from app.inspection.rounds.model import Finding
+from app.inspection.rounds.model import ActionKind, Finding
 from app.inspection.rounds.tire_pressure import LACKING
+from tests.app import tire_house
 from tests.app.records_house import PASSWORD, House
-from tests.app.rounds_house import RoundHouse
-from tests.app.tire_house import open_tire, pressed, tire_item
+from tests.app.rounds_house import RoundHouse, next_visit
+from tests.app.tire_house import PAPERS, closed, found_wrong, open_tire, pressed, tire_item
 
 Answered = Callable[[str, Gauge], object]
 
@@ -116,13 +118,8 @@ def test_what_was_lost_since_the_last_visit_is_told_for_one_day(house: House) ->
     opened = open_tire(house)
     opened.use.answer(opened.mechanic, tire_item(opened, "tire_pressure").id, pressed(opened, 500.0))
     assert opened.use.pressure_loss(opened.mechanic, tire_item(opened, "tire_pressure").id) is None
-    with house.archive.records.begin() as work:
-        from dataclasses import replace  # noqa: PLC0415 - only here
-
-        work.enter("closed-for-the-test", None, None, replace(opened.visit, closed_at=house.clock.now()))
+    closed(opened)
     house.clock.at += timedelta(days=2)
-    from tests.app.rounds_house import next_visit  # noqa: PLC0415 - only here
-
     next_visit(opened)
     item = tire_item(opened, "tire_pressure")
     opened.use.answer(opened.mechanic, item.id, pressed(opened, 490.0))
@@ -130,3 +127,84 @@ def test_what_was_lost_since_the_last_visit_is_told_for_one_day(house: House) ->
     assert lost is not None
     assert lost.share == pytest.approx(1 - (490 / 500) ** 0.5, rel=0.01)  # 1.0 % in 24 h
     assert 0.0 < lost.expanded_u < 0.02
+
+
+def test_a_pressure_with_no_lower_limit_is_never_good(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(tire_house, "LEG", tire_house.LEG.replace("pressure_lower_kPa = 460.0\n", ""))
+    opened = open_tire(house)
+    item = tire_item(opened, "tire_pressure")
+    for kpa in (40.0, 490.0, 519.0):
+        with pytest.raises(
+            UsageError, match="the lower limit is missing, and without it a flat tire would pass"
+        ):
+            opened.use.answer(opened.mechanic, item.id, pressed(opened, kpa))
+    assert opened.use.answer(opened.mechanic, item.id, pressed(opened, 600.0)).finding is Finding.FAULT
+
+
+@pytest.mark.parametrize("lower", [None, 0.0])
+def test_a_typed_pressure_limit_needs_its_lower_end_too(
+    house: House, monkeypatch: pytest.MonkeyPatch, lower: float | None
+) -> None:
+    bare = tire_house.LEG.replace("pressure_lower_kPa = 460.0\n", "").replace(
+        "pressure_upper_kPa = 520.0\n", ""
+    )
+    monkeypatch.setattr(tire_house, "LEG", bare)
+    opened = open_tire(house)
+    given = replace(pressed(opened, 40.0), lower=lower, upper=75.0, document="manual 12-10")
+    with pytest.raises(UsageError, match="the lower limit is missing"):
+        opened.use.answer(opened.mechanic, tire_item(opened, "tire_pressure").id, given)
+
+
+def filled(opened: RoundHouse, found: float, after: float) -> None:
+    """A tire found low, filled up, and read again."""
+    done = opened.act(found_wrong(opened, "tire_pressure", pressed(opened, found)), ActionKind.SERVICED)
+    anew = opened.use.place_of(done.reinspection_id).item
+    opened.use.answer(opened.mechanic_2, anew.id, pressed(opened, after))
+    opened.sign_work(opened.mechanic_2)
+
+
+def test_a_leak_is_not_hidden_by_the_low_reading_before_the_tire_was_filled(house: House) -> None:
+    opened = open_tire(house)
+    filled(opened, 400.0, 510.0)
+    closed(opened)
+    house.clock.at += timedelta(days=1)
+    next_visit(opened)
+    item = tire_item(opened, "tire_pressure")
+    opened.use.answer(opened.mechanic, item.id, pressed(opened, 470.0))
+    lost = opened.use.pressure_loss(opened.mechanic, item.id)
+    assert lost is not None
+    assert lost.share == pytest.approx(1 - 470 / 510, abs=0.001)  # 7.8 % in 24 h
+
+
+def test_a_reading_found_low_and_put_off_is_no_beginning_of_a_loss(house: House) -> None:
+    opened = open_tire(house)
+    opened.use.answer(opened.mechanic, tire_item(opened, "tire_pressure").id, pressed(opened, 500.0))
+    closed(opened)
+    house.clock.at += timedelta(days=1)
+    next_visit(opened)
+    opened.defer(found_wrong(opened, "tire_pressure", pressed(opened, 400.0)))
+    closed(opened)
+    house.clock.at += timedelta(days=1)
+    next_visit(opened)
+    item = tire_item(opened, "tire_pressure")
+    opened.use.answer(opened.mechanic, item.id, pressed(opened, 490.0))
+    lost = opened.use.pressure_loss(opened.mechanic, item.id)
+    assert lost is not None
+    assert lost.share == pytest.approx(1 - (490 / 500) ** 0.5, abs=0.001)
+
+
+def test_no_loss_is_told_between_two_tires(house: House) -> None:
+    opened = open_tire(house)
+    opened.use.answer(opened.mechanic, tire_item(opened, "tire_pressure").id, pressed(opened, 500.0))
+    closed(opened)
+    house.clock.at += timedelta(days=1)
+    next_visit(opened)
+    opened.act(
+        found_wrong(opened, "tire_cuts", ByEye(Finding.FAULT, "cut to the cord")),
+        ActionKind.REPLACED,
+        "tire replaced",
+        **PAPERS,
+    )
+    item = tire_item(opened, "tire_pressure")
+    opened.use.answer(opened.mechanic, item.id, pressed(opened, 490.0))
+    assert opened.use.pressure_loss(opened.mechanic, item.id) is None
