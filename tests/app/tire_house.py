@@ -163,6 +163,14 @@ def place(opened: RoundHouse, deg: float, person: Person | None = None):  # type
     return opened.use.look_at_photo(person or opened.inspector, tire_item(opened, "tire_line").id, marks)
 
 
+def without_mark(opened: RoundHouse) -> None:
+    """The tire has no creep mark: two people say so, and nothing is left to read on its photos but the line."""
+    item = tire_item(opened, "tire_creep")
+    opened.use.answer(opened.mechanic, item.id, ByEye(Finding.NOT_FITTED, "no mark on this wheel"))
+    opened.sign_work(opened.mechanic)
+    opened.use.look(opened.inspector, item.id, ByEye(Finding.NOT_FITTED, "no mark on this wheel"))
+
+
 def sign_looks(opened: RoundHouse, person: Person | None = None) -> None:
     who = person or opened.inspector
     batch = opened.use.looks_to_sign(who, opened.visit.id)

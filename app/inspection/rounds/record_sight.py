@@ -33,6 +33,8 @@ from app.inspection.rounds.model import Answer, Finding, Look
 from app.inspection.rounds.search_left import left_to_judge
 from app.inspection.rounds.search_state import is_by_photo
 from app.inspection.rounds.sight import bare_of, sees_result
+from app.inspection.rounds.tire_sight import left_to_read
+from app.inspection.rounds.tire_wheel import is_tire_try
 
 WITHHELD = "Withheld: told after the second look."
 """What stands for an answer, and beside a photo, that is not told yet; stored in records."""
@@ -102,6 +104,8 @@ class RecordSight:
             return False
         if self.person is not None:
             return not sees_result(self.r, self.person, one)
+        if is_tire_try(one) and left_to_read(self.r, None, one):
+            return True
         return one.state is not TryState.SETTLED and item.state is not ItemState.CLOSED
 
     def photo(self, item: Item, one: Try) -> Try:

@@ -8,6 +8,8 @@ from app.inspection.ports import Reader
 from app.inspection.rounds.model import Answer, Look
 from app.inspection.rounds.search_rules import is_search_photo
 from app.inspection.rounds.search_state import sees_search
+from app.inspection.rounds.tire_sight import left_to_read
+from app.inspection.rounds.tire_wheel import is_tire_try
 from app.inspection.rules import was_read
 from app.inspection.views import Hand
 
@@ -26,10 +28,16 @@ def sees_result(r: Reader, person: Person, asked: Try) -> bool:
     none of its readings); who has placed his own points on this photo or a later
     one of the item, or looked at the item himself; and everybody once the try is settled or the item closed.
     Of a photo that was searched nobody may, who took it included, before his own marking of it.
+    A tire's photo shows line and mark at once: only who took it may while another item of that
+    wheel is left for the person to read himself, also where its own item is closed.
     """
     if is_search_photo(asked) and was_read(asked.result):
         return sees_search(r, person, asked)
-    if asked.performer_id == person.id or asked.state is TryState.SETTLED:
+    if asked.performer_id == person.id:
+        return True
+    if is_tire_try(asked) and left_to_read(r, person, asked):
+        return False
+    if asked.state is TryState.SETTLED:
         return True
     tries = tries_of(r, asked.item_id)
     if r.get(Item, asked.item_id).state is ItemState.CLOSED or knows_reading(person, tries):
@@ -48,9 +56,11 @@ def _has_looked(r: Reader, person: Person, asked: Try) -> bool:
 def sees_photo(r: Reader, person: Person, asked: Try) -> bool:
     """Return whether a person may see a photo: his own, a sent one, or one whose result he sees.
 
-    A bare photo to be searched tells nothing that was found on it, so everybody may.
+    A bare photo to be searched tells nothing that was found on it, so everybody may; and a settled
+    one can be seen where its result is withheld, as a tire's may be.
     """
-    return is_search_photo(asked) or asked.state is TryState.SENT or sees_result(r, person, asked)
+    sent = asked.state in (TryState.SENT, TryState.SETTLED)
+    return is_search_photo(asked) or sent or sees_result(r, person, asked)
 
 
 def as_seen(r: Reader, person: Person, one: Try) -> Try:

@@ -17,8 +17,8 @@ from app.inspection.rounds.model import Answer, Finding, Look
 from app.inspection.rounds.second import readings_agree
 from app.inspection.rounds.tire_gauge import is_tire_photo
 from app.inspection.rounds.tire_rules import ARC, LINE, asked_of, try_of_answer
-from app.inspection.rounds.tire_wheel import is_tire_try, read_of
-from app.inspection.rules import was_read
+from app.inspection.rounds.tire_sight import knows
+from app.inspection.rounds.tire_wheel import asked_on_wheel, is_tire_try, photos_of_wheel, read_of
 from app.inspection.views import Place
 from app.programme import SeenFrom
 from vision.results import Limits, Verdict
@@ -109,7 +109,7 @@ class TirePlacing(Looks):
         Raises
         ------
         NotAllowed, Conflict
-            As `look`; NotAllowed also where the person had a photo of the item read himself.
+            As `look`; NotAllowed also where a photo of the wheel that he took himself reads it.
         """
         with self._records.look() as r:
             item = r.get(Item, item_id)
@@ -184,6 +184,7 @@ class TirePlacing(Looks):
 
 
 def _require_unknowing(r: Reader, person: Person, item: Item) -> None:
-    if any(one.performer_id == person.id and was_read(one.result) for one in tries_of(r, item.id)):
+    asked = dict((one.id, name) for one, name in asked_on_wheel(r, item))[item.id]
+    if knows(person, photos_of_wheel(r, item), asked):
         msg = "You photographed this tire yourself and know its reading: another person has to look."
         raise NotAllowed(msg)

@@ -1,7 +1,10 @@
 """The second person on a tire's photo: his own points on the bare one, then all readings side by side."""
 
+from typing import Any
+
 import streamlit as st
 
+from app.errors import NotAllowed
 from app.inspection import Inspection
 from app.inspection.rounds.looks import Compared
 from app.inspection.rounds.model import Finding
@@ -37,7 +40,7 @@ _GAVE = {
     Verdict.UNDECIDED: "could not tell",
     None: "gave no answer",
 }
-_AFTER = "What the program read is shown once yours is stored; yours is final then."
+_AFTER = "What the program read of it is shown once yours is stored; yours is final then."
 
 
 def step(here: Here, visit: Inspection, stop: Stop) -> bool:
@@ -47,7 +50,12 @@ def step(here: Here, visit: Inspection, stop: Stop) -> bool:
     """
     if st.query_params.get("at") == "wheel":
         return False
-    bare = here.inspections.bare_tire(here.person, stop.item.id)
+    try:
+        bare = here.inspections.bare_tire(here.person, stop.item.id)
+    except NotAllowed as refused:
+        complaint(str(refused))
+        _to_wheel(here, visit, stop)
+        return True
     if bare is None:
         return False
     if bare.mine is not None:
@@ -72,8 +80,12 @@ def step(here: Here, visit: Inspection, stop: Stop) -> bool:
     with st.expander("What the mechanic stated"):
         show(facts([("Photographed by", bare.performer.name)]))
         show("<ul>" + "".join(f"<li>{text(line)}</li>" for line in bare.statements) + "</ul>")
-    here.link("visit", "Look at the wheel instead", visit=visit.id, look=stop.item.id, at="wheel")
+    _to_wheel(here, visit, stop)
     return True
+
+
+def _to_wheel(here: Here, visit: Inspection, stop: Stop) -> None:
+    here.link("visit", "Look at the wheel instead", visit=visit.id, look=stop.item.id, at="wheel")
 
 
 def beside(here: Here, both: Compared) -> None:
@@ -81,6 +93,11 @@ def beside(here: Here, both: Compared) -> None:
     _others(here, both)
     try_id = (both.first.reading or {}).get("try_id")
     this = None if try_id is None else here.inspections.try_read(here.person, str(try_id))
+    if this is None and _is_tires(both.first.reading):
+        note(
+            f"{both.first.title}, {both.first.leg}: its photo shows more of this wheel. What was read and "
+            "drawn on it is shown once you have looked at what else is read on photos of the wheel."
+        )
     if this is None or this.result is None:
         return
     st.header(f"{both.first.title}, {both.first.leg}", anchor=False)
@@ -90,6 +107,11 @@ def beside(here: Here, both: Compared) -> None:
     with picture:
         if this.annotated is not None:
             show(annotated_html(this.annotated, f"Annotated copy of the photo: {both.first.title}"))
+
+
+def _is_tires(reading: dict[str, Any] | None) -> bool:
+    """Whether an answer's reading stands on a tire's photo."""
+    return reading is not None and "try_id" in reading
 
 
 def _others(here: Here, both: Compared) -> None:

@@ -25,6 +25,7 @@ from tests.app.tire_house import (
     sign_looks,
     tail,
     tire_item,
+    without_mark,
 )
 from vision import notes
 from vision.results import Refusal, to_json
@@ -65,6 +66,9 @@ def test_the_second_person_learns_nothing_of_the_photo_before_his_own_placing(op
     assert not opened.use.may_see_annotated(opened.inspector, kept.annotated)
     assert opened.use.may_see_photo(opened.inspector, kept.photo)
     place(opened, 0.6)
+    # The mark is on the photo too, and he may yet have to read it.
+    assert not opened.use.may_see_annotated(opened.inspector, kept.annotated)
+    without_mark(opened)
     assert opened.use.may_see_annotated(opened.inspector, kept.annotated)
     assert not opened.use.may_see_annotated(opened.house.inspector_2, kept.annotated)
 

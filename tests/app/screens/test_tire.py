@@ -22,6 +22,7 @@ from tests.app.tire_house import (
     read,
     sign_looks,
     tire_item,
+    without_mark,
 )
 from tests.scenes.photo_files import encoded, smooth_picture
 from vision import notes
@@ -176,13 +177,17 @@ def test_after_his_placing_all_readings_stand_side_by_side_and_are_signed(
 ) -> None:
     this = answered(opened)
     place(opened, 0.6)
+    text = said(go(open_page, opened, opened.inspector, step="second"))
+    assert "placed on the bare photo" in text and "once you have looked at what else is read" in text
+    assert "/annotated/" not in text and "180.2" not in text
+    without_mark(opened)
     app = go(open_page, opened, opened.inspector, step="second")
     text = said(app)
     assert "placed on the bare photo" in text and "read on its photo" in text
     assert f"/annotated/{this_annotated(opened, this.id)}" in text
     assert "Both agree: the item closes." in text
     type_in(app, looks_password=PASSWORD)
-    press(app, "Sign 1 second looks")
+    press(app, "Sign 2 second looks")
     assert tire_item(opened, "tire_line").state is ItemState.CLOSED
 
 
@@ -195,6 +200,7 @@ def this_annotated(opened: RoundHouse, try_id: str) -> str:
 def test_archive_story_and_find_show_a_settled_tire(open_page: Open, opened: RoundHouse) -> None:
     answered(opened)
     place(opened, 0.6)
+    without_mark(opened)
     sign_looks(opened)
     item = tire_item(opened, "tire_line").id
     assert "Line parallel to the ground: yes" in said(open_page("archive", opened.mechanic))
