@@ -6,6 +6,8 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from app.inspection import ItemState, Measured, Person
+from app.inspection.rounds.given import Gauge
+from app.inspection.rounds.model import Finding
 from app.inspection.rounds.tire_camera import CAMERA, FOLDER
 from app.inspection.rounds.tire_rules import Shown
 from tests.app.inspection.test_tire_camera import TOLD, WORDS
@@ -189,6 +191,32 @@ def test_after_his_placing_all_readings_stand_side_by_side_and_are_signed(
     type_in(app, looks_password=PASSWORD)
     press(app, "Sign 2 second looks")
     assert tire_item(opened, "tire_line").state is ItemState.CLOSED
+
+
+def test_after_his_own_look_the_second_person_is_told_of_every_eye_and_photo_before(
+    open_page: Open, opened: RoundHouse
+) -> None:
+    read(opened, line_at(2.9), own=Finding.FAULT)
+    item = tire_item(opened, "tire_line").id
+    tool = opened.gauge(quantity="angle", unit="deg", u=0.2)
+    opened.use.answer(opened.mechanic, item, Gauge((0.4,), "deg", tool.id))
+    opened.sign_work(opened.mechanic)
+    told = "by eye something wrong; the photo could not tell."
+    assert told not in said(go(open_page, opened, opened.inspector, look=item))
+    opened.use.look(opened.inspector, item, Gauge((0.5,), "deg", tool.id))
+    assert told in said(go(open_page, opened, opened.inspector, step="second"))
+
+
+def test_who_photographed_the_tire_himself_is_told_so_and_led_to_the_wheel(
+    open_page: Open, opened: RoundHouse
+) -> None:
+    both = opened.house.inspector_2
+    read(opened, line_at(0.5), person=both)
+    answered(opened)
+    app = go(open_page, opened, both, look=tire_item(opened, "tire_line").id)
+    assert "You photographed this tire yourself" in said(app)
+    assert "Look at the wheel instead" in said(app)
+    assert "0.4°" not in said(app)
 
 
 def this_annotated(opened: RoundHouse, try_id: str) -> str:
