@@ -90,6 +90,14 @@ def open_tire(
     return open_round(house, TIRE_PROGRAMME)
 
 
+def open_pressed_tire(house: House) -> RoundHouse:
+    """Open a visit with a tire whose gauge reading is good and signed."""
+    found = open_tire(house)
+    found.use.answer(found.mechanic, tire_item(found, "tire_pressure").id, pressed(found))
+    found.sign_work(found.mechanic)
+    return found
+
+
 def tail(opened: RoundHouse) -> str:
     """The id of the leg with the tire."""
     (leg,) = (one for one in opened.use.legs(opened.house.aircraft.id) if one.position == "tail")

@@ -22,6 +22,7 @@ from app.inspection.rounds.model import (
     OPENING,
     Action,
     Certificate,
+    Look,
     Meaning,
     ProgrammeEntry,
     Round,
@@ -243,6 +244,21 @@ def require_seen(record: Mapping[str, Any], seen: str) -> None:
 def leg_of(r: Reader, item: Item) -> LegEntry:
     """Return the leg of an item."""
     return r.get(LegEntry, item.leg_id)
+
+
+def own_look(r: Reader, person: Person, look_id: str) -> Look:
+    """Return a look to the person who made it: what stands beside it is for nobody who has not looked.
+
+    Raises
+    ------
+    NotAllowed
+        It is another person's.
+    """
+    found = r.get(Look, look_id)
+    if found.person_id != person.id:
+        msg = "This look is another person's: look yourself first."
+        raise NotAllowed(msg)
+    return found
 
 
 def open_visit(r: Reader, inspection_id: str) -> Inspection:

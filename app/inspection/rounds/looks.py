@@ -17,6 +17,7 @@ from app.inspection.rounds.common import (
     leg_in,
     leg_of,
     open_visit,
+    own_look,
     programme_item,
     require_condition,
     require_programme,
@@ -125,10 +126,7 @@ class Looks(RoundCases):
             It is another person's look.
         """
         with self._records.look() as r:
-            mine = r.get(Look, look_id)
-            if mine.person_id != person.id:
-                msg = "This look is another person's: look yourself first."
-                raise NotAllowed(msg)
+            mine = own_look(r, person, look_id)
             first = r.get(Answer, mine.answer_id)
             lines = batch_of(r, person, mine.inspection_id, [mine, first]).lines
             return Compared(lines[0], lines[1], _outcome(first, mine))

@@ -2,10 +2,11 @@
 
 from collections.abc import Mapping
 
-from app.errors import Conflict, NotAllowed
+from app.errors import Conflict
 from app.inspection.base import new_id
 from app.inspection.model import Item, Person, Try
 from app.inspection.ports import Reader
+from app.inspection.rounds.common import own_look
 from app.inspection.rounds.model import Answer, Judged, Judging, Look
 from app.inspection.rounds.search_answer import SearchAnswers, checked_limits, document_of, places_of
 from app.inspection.rounds.search_entered import hand_light_of, hands_of
@@ -80,10 +81,7 @@ class SearchSeconds(SearchAnswers):
             It was not made on photos.
         """
         with self._records.look() as r:
-            mine = r.get(Look, look_id)
-            if mine.person_id != person.id:
-                msg = "This look is another person's: look yourself first."
-                raise NotAllowed(msg)
+            mine = own_look(r, person, look_id)
             if not is_by_photo(mine):
                 msg = "This look was not made on photos: it is compared with the others."
                 raise Conflict(msg)

@@ -11,7 +11,7 @@ from app.errors import Conflict, NotAllowed
 from app.inspection.base import new_id, place_of, tries_of
 from app.inspection.model import Item, Person, Pixel, Try
 from app.inspection.ports import Reader
-from app.inspection.rounds.common import programme_item, require_programme
+from app.inspection.rounds.common import own_look, programme_item, require_programme
 from app.inspection.rounds.looks import Looks
 from app.inspection.rounds.model import Answer, Finding, Look
 from app.inspection.rounds.second import readings_agree
@@ -81,10 +81,7 @@ class TirePlacing(Looks):
             It is another person's look.
         """
         with self._records.look() as r:
-            mine = r.get(Look, look_id)
-            if mine.person_id != person.id:
-                msg = "This look is another person's: look yourself first."
-                raise NotAllowed(msg)
+            mine = own_look(r, person, look_id)
             answer = r.get(Answer, mine.answer_id)
             return tuple(
                 self._other_photo(one)

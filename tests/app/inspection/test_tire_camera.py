@@ -11,7 +11,14 @@ from app.inspection.rounds.tire_camera import CAMERA, FOLDER, camera_words, came
 from app.inspection.rounds.tire_rules import Shown
 from tests.app.records_house import House
 from tests.app.rounds_house import RoundHouse
-from tests.app.tire_house import begun, line_at, open_tire, place, pressed, read, tire_item
+from tests.app.tire_house import (
+    begun,
+    line_at,
+    open_pressed_tire,
+    place,
+    read,
+    tire_item,
+)
 from vision import notes
 from vision.errors import CameraError
 from vision.results import Refusal, to_json
@@ -28,10 +35,7 @@ REFUSED = to_json(Refusal("pressure_line_angle", notes.LINE_NOT_FOUND)) | {"resu
 @pytest.fixture
 def opened(house: House) -> RoundHouse:
     """A visit with a tire whose gauge reading is good and signed."""
-    found = open_tire(house)
-    found.use.answer(found.mechanic, tire_item(found, "tire_pressure").id, pressed(found))
-    found.sign_work(found.mechanic)
-    return found
+    return open_pressed_tire(house)
 
 
 def test_a_photo_keeps_the_calibration_itself_and_is_measured_with_it(opened: RoundHouse) -> None:

@@ -13,9 +13,8 @@ from tests.app.tire_house import (
     answered,
     creep_at,
     line_at,
-    open_tire,
+    open_pressed_tire,
     place,
-    pressed,
     read,
     sign_looks,
     tire_item,
@@ -28,10 +27,7 @@ MARKS = ((10.0, 100.0), (400.0, 430.0))  # 3.3 mm apart, as the house's measurin
 @pytest.fixture
 def opened(house: House) -> RoundHouse:
     """A visit with a tire whose gauge reading is good and signed."""
-    found = open_tire(house)
-    found.use.answer(found.mechanic, tire_item(found, "tire_pressure").id, pressed(found))
-    found.sign_work(found.mechanic)
-    return found
+    return open_pressed_tire(house)
 
 
 def both_by_one_photo(opened: RoundHouse) -> tuple[Try, Try]:

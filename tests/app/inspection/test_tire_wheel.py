@@ -14,9 +14,8 @@ from tests.app.tire_house import (
     creep_at,
     gauge_again,
     line_at,
-    open_tire,
+    open_pressed_tire,
     place,
-    pressed,
     read,
     sign_looks,
     tire_item,
@@ -29,10 +28,7 @@ BY_GAUGE = "measure by gauge at the wheel, and have a second person measure too"
 @pytest.fixture
 def opened(house: House) -> RoundHouse:
     """A visit with a tire whose gauge reading is good and signed."""
-    found = open_tire(house)
-    found.use.answer(found.mechanic, tire_item(found, "tire_pressure").id, pressed(found))
-    found.sign_work(found.mechanic)
-    return found
+    return open_pressed_tire(house)
 
 
 def creep_photo(opened: RoundHouse, measured: Measured, person: Person | None = None) -> Try:

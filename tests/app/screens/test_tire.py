@@ -18,9 +18,9 @@ from tests.app.tire_house import (
     answered,
     begun,
     line_at,
+    open_pressed_tire,
     open_tire,
     place,
-    pressed,
     read,
     sign_looks,
     tire_item,
@@ -67,10 +67,7 @@ def go(open_page: Open, opened: RoundHouse, person: Person | None = None, **quer
 @pytest.fixture
 def opened(house: House) -> RoundHouse:
     """A visit with a tire whose gauge reading is good and signed."""
-    found = open_tire(house)
-    found.use.answer(found.mechanic, tire_item(found, "tire_pressure").id, pressed(found))
-    found.sign_work(found.mechanic)
-    return found
+    return open_pressed_tire(house)
 
 
 def begin(app: AppTest, item: str) -> AppTest:
