@@ -106,6 +106,18 @@ def test_the_photo_begins_once_all_is_told_that_lets_a_person_stand_beside_a_whe
     assert "square to the wheel" in said(app)
 
 
+def test_after_an_undecided_photo_the_next_one_is_known_to_be_in_vain(
+    open_page: Open, opened: RoundHouse
+) -> None:
+    item = tire_item(opened, "tire_line").id
+    in_vain = "could not tell, which no later photo undoes"
+    assert in_vain not in said(go(open_page, opened, item=item))
+    read(opened, line_at(2.9))
+    assert in_vain in said(go(open_page, opened, item=item))
+    # Who has not photographed it may yet be the second person, and learns nothing of it.
+    assert in_vain not in said(go(open_page, opened, opened.mechanic_2, item=item))
+
+
 def test_a_shops_calibrated_camera_is_chosen_before_the_photo(
     open_page: Open, opened: RoundHouse, house: House
 ) -> None:
