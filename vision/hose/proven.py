@@ -33,7 +33,7 @@ def proven(sides: Sides | None, taps: Array) -> NDArray[np.bool_]:
     -------
     (M,) bool array
         At each point of the course: both sides firm, as wide as in the median, between a first and a last
-        tap that lie on it.  All False where a tap lies off the course or less than a third of what lies
+        tap that lie on it.  All False where a tap lies off the course or less than three tenths of what lies
         between the outermost is so.
     """
     if sides is None:

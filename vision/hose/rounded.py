@@ -36,7 +36,7 @@ def light_of(photo: Photo, course: Course) -> tuple[float, float]:
     the standard deviation of the mean light across.
     """
     strip = strip_along(course, _ROWS, 1.0)
-    seen = strip.of(photo.pixels).astype(np.float32)
+    seen = strip.of(photo.pixels)
     columns = max(_WIDTH, round(seen.shape[1] * strip.step * _WIDTH / course.width_px))
     even = cv2.resize(seen, (columns, _ROWS), interpolation=cv2.INTER_AREA)
     light: Array = np.log(even.mean(axis=2) + _DARK).astype(np.float64)[_EDGE_ROWS:-_EDGE_ROWS]

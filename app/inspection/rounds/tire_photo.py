@@ -41,7 +41,7 @@ from app.inspection.rounds.tire_rules import (
     require_no_photo_under_way,
     require_unanswered,
 )
-from app.inspection.rounds.tire_wheel import against_good, finding_by
+from app.inspection.rounds.tire_wheel import BY_GAUGE, against_good, finding_by
 
 UNDAMAGED = "No damage is seen on the tire and the wheel; they were approached from the front or the rear."
 _OWN = {
@@ -74,14 +74,15 @@ class TirePhotos(TirePlacing):
             return tuple(one for one in tries_of(r, item_id) if one.performer_id == person.id)
 
     def no_photo_will_do(self, person: Person, item_id: str) -> str:
-        """Return why no further photo finds a tire's item good, to who has photographed it; else empty.
+        """Return why no further photo finds an item good, to who has photographed it; else empty.
 
         To others it is not told: they may yet be the second person.
         """
         with self._records.look() as r:
             if not any(one.performer_id == person.id for one in tries_of(r, item_id)):
                 return ""
-            return against_good(r, r.get(Item, item_id), "")
+            why = against_good(r, r.get(Item, item_id), "")
+            return f"{why}: {BY_GAUGE}." if why else ""
 
     def begin_tire_try(
         self,

@@ -24,6 +24,9 @@ from app.inspection.rounds.model import Answer, Finding
 from app.inspection.rounds.tire_rules import TIRE, asked_in, try_of_answer
 from vision.results import Verdict
 
+BY_GAUGE = "measure by gauge at the wheel, and have a second person measure too"
+"""What is done where no photo finds an item good."""
+
 
 def is_tire_try(one: Try) -> bool:
     """Return whether a try is at a tire's photo."""
@@ -68,8 +71,7 @@ def finding_by(r: Reader, this: Try) -> Finding:
     else:
         why = against_good(r, r.get(Item, this.item_id), this.id)
     if why:
-        msg = f"{why}: measure by gauge at the wheel, and have a second person measure too."
-        raise Conflict(msg)
+        raise Conflict(f"{why}: {BY_GAUGE}.")
     return Finding.GOOD
 
 

@@ -72,7 +72,7 @@ def step(here: Here, visit: Inspection, stop: Stop, leg: LegEntry, onward: Calla
         _unfinished(here, visit, stop, list(mine.values()))
         in_vain = here.inspections.no_photo_will_do(here.person, stop.item.id)
         if in_vain:
-            note(f"{in_vain}. Measure by gauge at the wheel, and have a second person measure too.")
+            note(in_vain)
         _same_photo(here, visit, stop)
         _told_first(here, visit, stop, leg)
         _drawn(is_open=not mine)
